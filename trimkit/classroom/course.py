@@ -1,0 +1,185 @@
+"""A course folder that nbgrader works in, and nbgrader run on it as a coach would.
+
+nbgrader runs as a command of its own, with the instructor's settings. What it says goes to a
+log in the course folder.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from trimkit.classroom.judge import PACKAGE_PARENT
+
+EVERYTHING = "*"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """Folders of one class.
+
+    Parameters
+    ----------
+    root : pathlib.Path
+        The course folder [-].
+    instructor : pathlib.Path
+        The instructor's folder, with settings and keys [-].
+    class_word : str
+        The coach's word [-].
+    """
+
+    root: Path
+    instructor: Path
+    class_word: str = ""
+
+    @property
+    def released(self) -> Path:
+        """Lessons as pupils get them.
+
+        Returns
+        -------
+        pathlib.Path
+            A folder [-].
+        """
+        return self.root / "course"
+
+    @property
+    def marking(self) -> Path:
+        """Everything about pupils: submissions, marks, feedback. Never under version control.
+
+        Returns
+        -------
+        pathlib.Path
+            A folder [-].
+        """
+        return self.root / "marking"
+
+    @property
+    def gradebook(self) -> str:
+        """Address of nbgrader's database.
+
+        Returns
+        -------
+        str
+            Such as "sqlite:////..." [-].
+        """
+        return f"sqlite:///{(self.marking / 'gradebook.db').as_posix()}"
+
+    def lessons(self) -> tuple[str, ...]:
+        """List the lessons with a source.
+
+        Returns
+        -------
+        tuple of str
+            Folder names such as "02-angles" [-].
+        """
+        source = self.instructor / "source"
+        return tuple(sorted(path.parent.name for path in source.glob("*/*.ipynb")))
+
+    def prepare(self) -> None:
+        """Make the folders, and copy the lessons with solutions in when they lie elsewhere."""
+        self.marking.mkdir(parents=True, exist_ok=True)
+        source = self.root / "instructor" / "source"
+        if not source.exists():
+            shutil.copytree(
+                self.instructor / "source",
+                source,
+                ignore=shutil.ignore_patterns(".ipynb_checkpoints", "__pycache__"),
+            )
+
+    def generate(self) -> None:
+        """Release every lesson and tell nbgrader's database about it.
+
+        Raises
+        ------
+        ChildProcessError
+            When nbgrader fails, with the errors it named.
+        """
+        self.run("generate_assignment", EVERYTHING)
+
+    def run_each(
+        self, command: str, *options: str, watch: Callable[[str], object] | None = None
+    ) -> None:
+        """Run one command of nbgrader on every lesson, as many at a time as there are cores.
+
+        Parameters
+        ----------
+        command : str
+            "autograde" or "generate_feedback" [-].
+        *options : str
+            Further options [-].
+        watch : callable or None
+            Takes each line that nbgrader says [-].
+
+        Raises
+        ------
+        ChildProcessError
+            When nbgrader fails, with the errors it named.
+        """
+        with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+            started = [
+                pool.submit(self.run, command, lesson, *options, watch=watch)
+                for lesson in self.lessons()
+                if any((self.marking / "submitted").glob(f"*/{lesson}"))
+            ]
+        for run in started:
+            run.result()
+
+    def run(
+        self, command: str, lesson: str, *options: str, watch: Callable[[str], object] | None = None
+    ) -> None:
+        """Run one command of nbgrader on one lesson, or on every one.
+
+        Parameters
+        ----------
+        command : str
+            "generate_assignment", "autograde" or "generate_feedback" [-].
+        lesson : str
+            The lesson's folder, or `EVERYTHING` [-].
+        *options : str
+            Further options [-].
+        watch : callable or None
+            Takes each line that nbgrader says [-].
+
+        Raises
+        ------
+        ChildProcessError
+            When nbgrader fails, with the errors it named.
+        """
+        log = self.marking / f"nbgrader-{'all' if lesson == EVERYTHING else lesson}.log"
+        started = subprocess.Popen(
+            [sys.executable, "-m", "nbgrader", command, f"--assignment={lesson}", *options],
+            cwd=self.instructor,  # where nbgrader finds its settings
+            env=self._environment(),
+            text=True,
+            encoding="utf-8",
+            errors="replace",
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+        )
+        errors = []
+        with started as process, log.open("a", encoding="utf-8") as lines:
+            for line in process.stdout or ():
+                lines.write(line)
+                errors += [line.strip()] if "ERROR" in line else []
+                if watch:
+                    watch(line)
+        if started.returncode:
+            said = "\n".join(errors[-5:]) or f"nothing; see {log}"
+            raise ChildProcessError(f"nbgrader {command} failed. It said:\n{said}")
+
+    def _environment(self) -> dict[str, str]:
+        commands = [str(Path(sys.executable).parent), os.environ.get("PATH", "")]
+        paths = [str(PACKAGE_PARENT), *filter(None, [os.environ.get("PYTHONPATH")])]
+        return os.environ | {
+            "PATH": os.pathsep.join(commands),  # nbgrader calls alembic by name
+            "PYTHONPATH": os.pathsep.join(paths),
+            "TRIMKIT_COURSE_ROOT": str(self.root.resolve()),
+            "TRIMKIT_CLASS_WORD": self.class_word,
+        }

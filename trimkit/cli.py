@@ -1,0 +1,327 @@
+"""The command `trimkit`: open, pack, rehearse, release.
+
+Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import signal
+import sys
+import webbrowser
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from trimkit import places
+
+if TYPE_CHECKING:
+    from trimkit.jupyter.server import Lab
+
+DONE, NO, BAD_INPUT = 0, 1, 2
+MOST_PUPILS = 500
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.exit(BAD_INPUT, f"trimkit: {message}\nNext: {self.prog} --help\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command.
+
+    Parameters
+    ----------
+    arguments : sequence of str or None
+        What was typed after `trimkit`, None for the command line's own [-].
+
+    Returns
+    -------
+    int
+        Exit status, see above [-].
+    """
+    given = parser().parse_args(arguments)
+    try:
+        return int(given.run(given))
+    except (ValueError, OSError) as error:
+        print(f"trimkit: {_plain(error)}", file=sys.stderr)
+        return BAD_INPUT
+    except RuntimeError as error:  # JupyterLab or nbgrader failed, in its own words
+        print(f"trimkit: {error}", file=sys.stderr)
+        return NO
+
+
+def parser() -> argparse.ArgumentParser:
+    """Describe everything that can be typed.
+
+    Returns
+    -------
+    argparse.ArgumentParser
+        The description [-].
+    """
+    top = _Parser(
+        prog="trimkit",
+        description="A course on trimming small indoor rubber-powered aeroplanes.",
+        epilog="Exit status: 0 done, 1 the answer is no, 2 something typed cannot be used.",
+    )
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    _describe_open(commands)
+    _describe_pack(commands)
+    _describe_rehearse(commands)
+    _describe_release(commands)
+    return top
+
+
+def _describe_open(commands: argparse._SubParsersAction[_Parser]) -> None:
+    command = commands.add_parser(
+        "open",
+        help="copy the lessons into your work folder and open them in JupyterLab",
+        description="Copy the lessons into your work folder and open them in JupyterLab. "
+        "Your own work is never overwritten: a new edition lands beside it.",
+    )
+    command.add_argument(
+        "--work",
+        type=Path,
+        metavar="DIR",
+        help=f"your work folder (if left out: {places.default_work_folder().name} in your home)",
+    )
+    command.add_argument(
+        "--pupil", type=_pupil_number, metavar="N", help="your pupil number; kept in the folder"
+    )
+    command.add_argument(
+        "--class-word", metavar="W", help="the word your coach gave the class; kept too"
+    )
+    command.add_argument(
+        "--check", action="store_true", help="start, answer one request for each lesson, stop"
+    )
+    command.add_argument(
+        "--no-browser", action="store_true", help="only print the address, open no browser"
+    )
+    command.set_defaults(run=_open)
+
+
+def _describe_pack(commands: argparse._SubParsersAction[_Parser]) -> None:
+    command = commands.add_parser(
+        "pack",
+        help="make the zip that pupils are given",
+        description="Make the zip that pupils are given: package, lessons, demo data and a "
+        "text to start from. Nothing of the instructor's folder goes in.",
+    )
+    command.add_argument(
+        "--students", action="store_true", required=True, help="for pupils (say it, to be sure)"
+    )
+    command.add_argument(
+        "--output",
+        type=Path,
+        default=Path("trimkit-course.zip"),
+        metavar="FILE",
+        help="the zip to write (if left out: trimkit-course.zip here)",
+    )
+    command.add_argument(
+        "--class-word", default="", metavar="W", help="the class word, for the text to start from"
+    )
+    _add_json(command)
+    command.set_defaults(run=_pack)
+
+
+def _describe_rehearse(commands: argparse._SubParsersAction[_Parser]) -> None:
+    command = commands.add_parser(
+        "rehearse",
+        help="a class in miniature: synthetic pupils, marking, feedback, marks",
+        description="A class in miniature, offline: pack, answers by synthetic pupils, marking, "
+        "feedback pages, marks. Everything stays in the folder you name.",
+    )
+    command.add_argument(
+        "--pupils",
+        type=_pupil_count,
+        default=12,
+        metavar="N",
+        help="how many synthetic pupils (if left out: 12)",
+    )
+    command.add_argument(
+        "--output",
+        type=Path,
+        metavar="DIR",
+        help="a new or empty folder to fill (if left out: rehearsal- and the date, here)",
+    )
+    _add_instructor(command)
+    _add_json(command)
+    command.set_defaults(run=_rehearse)
+
+
+def _describe_release(commands: argparse._SubParsersAction[_Parser]) -> None:
+    command = commands.add_parser(
+        "release",
+        help="for instructors: make the pupils' lessons from the instructor's",
+        description="Make the folder course, beside the instructor's folder, from the lessons "
+        "with solutions. Run it after every change to a lesson.",
+    )
+    command.add_argument(
+        "--check", action="store_true", help="change nothing, only say whether they differ"
+    )
+    _add_instructor(command)
+    command.set_defaults(run=_release)
+
+
+def _add_instructor(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--instructor",
+        type=Path,
+        metavar="PATH",
+        help="the instructor's folder (if left out: the one in this project)",
+    )
+
+
+def _add_json(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def _open(given: argparse.Namespace) -> int:
+    from trimkit.jupyter import server
+    from trimkit.lesson import work
+
+    prepared = work.prepare(
+        given.work or places.default_work_folder(), given.pupil, given.class_word
+    )
+    print(f"Work folder: {prepared.folder}\n{prepared.words()}", flush=True)
+    _warm()
+    print("Starting JupyterLab ...", flush=True)
+    try:
+        with _a_stop_is_an_interrupt(), server.running(prepared.folder) as lab:
+            return _check(lab) if given.check else _stay_open(lab, given.no_browser)
+    except KeyboardInterrupt:
+        print("Stopped before the course was open.")
+        return NO
+
+
+@contextmanager
+def _a_stop_is_an_interrupt() -> Iterator[None]:
+    """Let a polite kill end JupyterLab as Ctrl-C does, so that nothing stays behind."""
+    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _warm() -> None:
+    from trimkit.jupyter import warm
+
+    steps = list(warm.steps())
+    for number, (what, step) in enumerate(steps, 1):
+        print(f"Getting ready, {number} of {len(steps)}: {what}", flush=True)
+        step()
+
+
+def _check(lab: Lab) -> int:
+    from trimkit.lesson import work
+
+    names = [n for n in work.lesson_files(places.course_folder()) if n.endswith(".ipynb")]
+    for name in names:
+        found = lab.ask(f"api/contents/{name}?content=0")
+        print(f"JupyterLab shows {found['path']}", flush=True)
+    print(f"Check done: {len(names)} lessons." if names else "The course holds no lessons.")
+    return DONE if names else NO
+
+
+def _stay_open(lab: Lab, no_browser: bool) -> int:
+    print(f"The course is open at {lab.address}", flush=True)
+    if no_browser or not _open_browser(lab.address):
+        print("Copy this address into a browser on this machine.", flush=True)
+    print("To stop, press Ctrl and C together.", flush=True)
+    with suppress(KeyboardInterrupt):
+        lab.process.wait()
+    print("Stopping JupyterLab. Your work is saved as you last saved it.", flush=True)
+    return DONE
+
+
+def _open_browser(address: str) -> bool:
+    on_a_screen = sys.platform in {"win32", "darwin"} or any(
+        os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY")
+    )
+    with suppress(webbrowser.Error):
+        return on_a_screen and webbrowser.open(address)
+    return False
+
+
+def _pack(given: argparse.Namespace) -> int:
+    from trimkit.classroom import pack
+
+    packed = pack.write(given.output, given.class_word)
+    if given.json:
+        _print_json(
+            {
+                "pack": str(packed.path),
+                "files": len(packed.files),
+                "size": packed.size,
+                "sha256": packed.sha256,
+            }
+        )
+    else:
+        print(f"{packed.path}: {len(packed.files)} files, {packed.size / 1024:.0f} KB.")
+        print(f"Pupils unzip it and read {pack.START_HERE}.")
+    return DONE
+
+
+def _rehearse(given: argparse.Namespace) -> int:
+    instructor = places.instructor_folder(given.instructor)
+    from trimkit.classroom import rehearse
+
+    outcome = rehearse.rehearse(
+        given.pupils, given.output, instructor, progress=None if given.json else _bar
+    )
+    if given.json:
+        _print_json(outcome.as_dict())
+    else:
+        print(f"{outcome.words()}\nEverything lies in {outcome.folder}")
+    return DONE if outcome.good else NO
+
+
+def _bar(**about: Any) -> Any:
+    from tqdm import tqdm
+
+    return tqdm(file=sys.stdout, disable=None, **about)
+
+
+def _release(given: argparse.Namespace) -> int:
+    instructor = places.instructor_folder(given.instructor)
+    course = instructor.parent / "course"
+    from trimkit.classroom import release
+
+    if not given.check:
+        print(f"Made in {course}: {', '.join(release.generate(instructor, course))}")
+        return DONE
+    differing = release.check(instructor, course)
+    if differing:
+        print(f"Not as {instructor} makes them: {', '.join(differing)}. Next: trimkit release")
+        return NO
+    print(f"{course} is what {instructor} makes.")
+    return DONE
+
+
+def _print_json(content: object) -> None:
+    print(json.dumps(content, indent=1, ensure_ascii=False))
+
+
+def _pupil_number(text: str) -> int:
+    try:
+        return places.checked_pupil(text).number
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+
+
+def _pupil_count(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= MOST_PUPILS:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} cannot be used. Allowed: a whole number from 1 to {MOST_PUPILS}."
+        )
+    return int(text)
+
+
+def _plain(error: Exception) -> str:
+    if isinstance(error, OSError) and error.strerror and error.filename:
+        return f"{error.filename}: {error.strerror}. Check the name, and that you may write there."
+    return str(error)

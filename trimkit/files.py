@@ -1,0 +1,519 @@
+"""Aeroplane files: TOML in and out, with every problem told together.
+
+The format is documented in `datasets_demo/README.md`. What a file may hold follows from the
+records in `aeroplane`, `motor` and `propeller`: names, units and ranges are declared there and
+nowhere else. Files from others are data; nothing in them is run.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import math
+import os
+import re
+import tempfile
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, get_type_hints
+
+from trimkit.aeroplane import Aeroplane, Build, Fin, Part, Setting, Stick, Tail, Wing
+from trimkit.motor import RubberMotor
+from trimkit.propeller import Propeller
+from trimkit.units import G_PER_OUNCE, MM_PER_INCH, Quantity, quantities
+
+FORMAT = "trimkit aeroplane 1"
+LARGEST_BYTES = 1_000_000
+TABLES: dict[str, type[Any]] = {
+    "wing": Wing,
+    "tail": Tail,
+    "fin": Fin,
+    "stick": Stick,
+    "setting": Setting,
+    "setting.motor": RubberMotor,
+    "setting.propeller": Propeller,
+}
+PARTS = "parts"
+MOST_PARTS = 100
+MOST_LISTED = 40  # numbers in a list, such as blade angles
+LONGEST_TEXT = 2000
+
+_HEADER = re.compile(r"\s*\[{1,2}\s*([A-Za-z0-9_.\- ]+?)\s*\]{1,2}\s*(?:#.*)?$")
+_KEY = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing to mend in a file.
+
+    Parameters
+    ----------
+    line : int
+        Line in the file, from 1; 0 when it belongs to no line [-].
+    where : str
+        Table and key, such as "wing.root_chord_mm" [-].
+    given : str
+        What stands there [-].
+    allowed : str
+        What may stand there [-].
+    slip : str
+        The likely slip, empty when none is known [-].
+    """
+
+    line: int
+    where: str
+    given: str
+    allowed: str
+    slip: str = ""
+
+    def __str__(self) -> str:
+        place = f"line {self.line}, {self.where}" if self.line else self.where
+        slip = f"; {self.slip}" if self.slip else ""
+        return f"{place}: {self.given}; allowed is {self.allowed}{slip}"
+
+
+class FileError(ValueError):
+    """A file that cannot be used, with everything that is to be mended.
+
+    Parameters
+    ----------
+    name : str
+        Name of the file [-].
+    problems : tuple of Problem
+        All of them, in the order of the lines [-].
+    """
+
+    def __init__(self, name: str, problems: tuple[Problem, ...]) -> None:
+        self.problems = problems
+        count = f"{len(problems)} thing{'s' if len(problems) > 1 else ''}"
+        lines = "\n".join(f"- {problem}" for problem in problems)
+        super().__init__(f"{name} has {count} to mend:\n{lines}\nMend them and load it again.")
+
+
+def load_aeroplane(path: str | os.PathLike[str]) -> Aeroplane:
+    """Load an aeroplane from a file.
+
+    Parameters
+    ----------
+    path : str or path
+        A TOML file of the documented format [-].
+
+    Returns
+    -------
+    Aeroplane
+        The aeroplane at the setting in the file [-].
+
+    Raises
+    ------
+    FileError
+        Naming every bad, missing or unknown value together, with its line.
+    """
+    place = Path(path)
+    try:
+        if place.stat().st_size > LARGEST_BYTES:
+            raise FileError(place.name, (_whole("the file is very large", "up to 1 MB"),))
+        raw = place.read_bytes()
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        allowed = "a file that is there and may be read"
+        raise FileError(place.name, (_whole(reason.lower(), allowed),)) from error
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        bad = Problem(line, "the text", "a byte that is no UTF-8", "UTF-8 text", "save it as UTF-8")
+        raise FileError(place.name, (bad,)) from error
+    return loads(text, place.name)
+
+
+def save_aeroplane(aeroplane: Aeroplane, path: str | os.PathLike[str]) -> None:
+    """Save an aeroplane; the file is whole or not there.
+
+    Parameters
+    ----------
+    aeroplane : Aeroplane
+        What to save [-].
+    path : str or path
+        Where to [-].
+    """
+    place = Path(path)
+    text = dumps(aeroplane)
+    handle, fresh = tempfile.mkstemp(dir=place.parent, prefix=place.name, suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+        os.replace(fresh, place)
+    except BaseException:
+        Path(fresh).unlink(missing_ok=True)
+        raise
+
+
+def loads(text: str, name: str = "the text") -> Aeroplane:
+    """Read an aeroplane from text.
+
+    Parameters
+    ----------
+    text : str
+        TOML of the documented format [-].
+    name : str
+        What to call it in an error [-].
+
+    Returns
+    -------
+    Aeroplane
+        The aeroplane [-].
+
+    Raises
+    ------
+    FileError
+        Naming every bad, missing or unknown value together, with its line.
+    """
+    try:
+        content = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        found = re.search(r"line (\d+)", str(error))
+        line = int(found[1]) if found else text.count("\n") + 1
+        slip = "text wants quotes, a number wants a point and no unit"
+        raise FileError(
+            name, (Problem(line, "the line", str(error), "key = value", slip),)
+        ) from error
+    return _Reader(content, _lines(text), name).aeroplane()
+
+
+def dumps(aeroplane: Aeroplane) -> str:
+    """Write an aeroplane as text that `loads` reads back without loss.
+
+    Parameters
+    ----------
+    aeroplane : Aeroplane
+        What to write [-].
+
+    Returns
+    -------
+    str
+        TOML of the documented format [-].
+    """
+    import tomlkit
+
+    document = tomlkit.document()
+    document["format"] = FORMAT
+    document["name"] = aeroplane.name
+    document["note"] = aeroplane.note
+    build = aeroplane.build
+    for name, record in (
+        ("wing", build.wing),
+        ("tail", build.tail),
+        ("fin", build.fin),
+        ("stick", build.stick),
+    ):
+        document[name] = _table(record)
+    several = tomlkit.aot()
+    for part in build.parts:
+        several.append(_table(part))
+    document[PARTS] = several
+    setting = _table(aeroplane.setting)
+    setting["motor"] = _table(aeroplane.setting.motor)
+    setting["propeller"] = _table(aeroplane.setting.propeller)
+    document["setting"] = setting
+    return tomlkit.dumps(document)
+
+
+def schema() -> Iterator[tuple[str, str, str, str]]:
+    """List what a file may hold, for the documentation.
+
+    Yields
+    ------
+    (str, str, str, str)
+        Table, key, what is allowed, meaning [-].
+    """
+    for table, record in {**TABLES, PARTS: Part}.items():
+        declared = quantities(record)
+        for field in _own_fields(record):
+            quantity = declared.get(field.name)
+            allowed = _allowed(quantity) if quantity else _allowed_text(record, field.name)
+            meaning = quantity.meaning if quantity else _MEANINGS[field.name]
+            default = "" if _required(field) else f"; {_shown(field.default)} when left out"
+            yield table, field.name, allowed + default, meaning
+
+
+_MEANINGS = {
+    "name": "What the part is called on the bench",
+    "radius_ratios": "Where the blade was measured, over the tip radius; rising, last is 1",
+    "chord_ratios": "Width of the blade there, over the tip radius",
+    "blade_angles_deg": "Angle of the blade there, in degrees",
+    "hand": "right turns clockwise seen from behind",
+}
+
+
+def _table(record: Any) -> Any:
+    import tomlkit
+
+    table = tomlkit.table()
+    for field in _own_fields(type(record)):
+        value = getattr(record, field.name)
+        table[field.name] = list(value) if isinstance(value, tuple) else value
+    return table
+
+
+def _own_fields(record: type[Any]) -> list[dataclasses.Field[Any]]:
+    """Fields that are values in a table, not tables of their own."""
+    return [f for f in dataclasses.fields(record) if f.name not in ("motor", "propeller")]
+
+
+def _required(field: dataclasses.Field[Any]) -> bool:
+    return field.default is dataclasses.MISSING
+
+
+def _whole(given: str, allowed: str) -> Problem:
+    return Problem(0, "the file", given, allowed)
+
+
+def _allowed(quantity: Quantity) -> str:
+    unit = f" {quantity.unit}" if quantity.unit else ""
+    return f"{quantity.low:g} to {quantity.high:g}{unit}"
+
+
+def _allowed_text(record: type[Any], name: str) -> str:
+    if name == "hand":
+        return '"right" or "left"'
+    if str(get_type_hints(record)[name]).startswith("tuple"):
+        return f"a list of 2 to {MOST_LISTED} numbers"
+    return "text in quotes"
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, str):
+        return f'"{value[:40]}"'
+    return f"{value:g}" if isinstance(value, float) else str(value)[:60]
+
+
+def _lines(text: str) -> dict[str, int]:
+    """Map "table.key" and "table" to line numbers; parts count as parts[1] and so on."""
+    found: dict[str, int] = {}
+    table, count = "", 0
+    for number, line in enumerate(text.splitlines(), start=1):
+        header = _HEADER.match(line)
+        key = _KEY.match(line)
+        if header:
+            table = header[1].replace(" ", "")
+            if table == PARTS:
+                count += 1
+                table = f"{PARTS}[{count}]"
+            found.setdefault(table, number)
+        elif key:
+            found.setdefault(f"{table}.{key[1]}" if table else key[1], number)
+    return found
+
+
+def slip_of(value: float, quantity: Quantity) -> str:
+    """Guess the slip behind a number that is outside its range.
+
+    Parameters
+    ----------
+    value : float
+        What was given [in the quantity's unit].
+    quantity : Quantity
+        What is allowed [-].
+
+    Returns
+    -------
+    str
+        A question, or empty when no slip fits [-].
+
+    Examples
+    --------
+    >>> slip_of(8.6, Quantity("mm", 40, 180, ""))
+    'that looks like centimetres: did you mean 86?'
+    """
+    guesses = {
+        "mm": (("centimetres", 10), ("metres", 1000), ("inches", MM_PER_INCH)),
+        "mm²": (("square centimetres", 100), ("square metres", 1e6)),
+        "g": (("kilograms", 1000), ("milligrams", 0.001), ("ounces", G_PER_OUNCE)),
+        "°": (("radians", 180 / math.pi),),
+        "": (("percent", 0.01),),
+        "%": (("a share of one", 100),),
+    }.get(quantity.unit, ())
+    for unit, factor in guesses:
+        if quantity.low <= value * factor <= quantity.high and value != 0:
+            return f"that looks like {unit}: did you mean {value * factor:.6g}?"
+    if quantity.low <= -value <= quantity.high:
+        return f"is the sign the wrong way round: did you mean {-value:g}?"
+    for factor in (0.1, 10):
+        if quantity.low <= value * factor <= quantity.high and value != 0:
+            return f"has the decimal point slipped: did you mean {value * factor:.6g}?"
+    return ""
+
+
+class _Reader:
+    """Reads one file, collecting problems on the way."""
+
+    def __init__(self, content: dict[str, Any], lines: dict[str, int], name: str) -> None:
+        self.content = content
+        self.lines = lines
+        self.name = name
+        self.problems: list[Problem] = []
+
+    def aeroplane(self) -> Aeroplane:
+        self._head()
+        title = self._text("name", "a name in quotes")
+        note = self._text("note", "text in quotes") if "note" in self.content else ""
+        records = {
+            table: self._record(table, kind) for table, kind in TABLES.items() if table != "setting"
+        }
+        parts = self._parts()
+        setting = self._record(
+            "setting",
+            Setting,
+            {"motor": records["setting.motor"], "propeller": records["setting.propeller"]},
+        )
+        if self.problems:
+            ordered = sorted(self.problems, key=lambda problem: problem.line or 10**9)
+            raise FileError(self.name, tuple(ordered))
+        build = Build(
+            wing=records["wing"],
+            tail=records["tail"],
+            fin=records["fin"],
+            stick=records["stick"],
+            parts=tuple(parts),
+        )
+        return Aeroplane(name=title, build=build, setting=setting, note=note)
+
+    def _add(self, where: str, given: str, allowed: str, slip: str = "") -> None:
+        line = self.lines.get(where) or self.lines.get(where.rpartition(".")[0]) or 0
+        self.problems.append(Problem(line, where, given, allowed, slip))
+
+    def _head(self) -> None:
+        given = self.content.get("format")
+        if given != FORMAT:
+            shown = "nothing given" if given is None else f"{_shown(given)} given"
+            self._add("format", shown, f'"{FORMAT}"', "is it a file of another kind or age?")
+        known = ["format", "name", "note", PARTS, *(t for t in TABLES if "." not in t)]
+        for key in self.content:
+            if key not in known:
+                self._unknown(key, key, known)
+
+    def _unknown(self, where: str, key: str, known: list[str]) -> None:
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
+        slip = f"did you mean {near[0]}?" if near else "take the line out"
+        self._add(where[:80], "not a key of this format", ", ".join(known)[:400], slip)
+
+    def _text(self, where: str, allowed: str) -> str:
+        value = self.content.get(where)
+        if isinstance(value, str) and len(value) <= LONGEST_TEXT and (value or where == "note"):
+            return value
+        shown = "nothing given" if value in (None, "") else f"{_shown(value)} given"
+        self._add(where, shown, f"{allowed}, up to {LONGEST_TEXT} letters")
+        return ""
+
+    def _parts(self) -> list[Part]:
+        given = self.content.get(PARTS, [])
+        if not isinstance(given, list) or not all(isinstance(row, dict) for row in given):
+            self._add(PARTS, "not a list of tables", "tables headed [[parts]]")
+            return []
+        if len(given) > MOST_PARTS:
+            self._add(PARTS, f"{len(given)} parts", f"up to {MOST_PARTS} parts")
+            return []
+        return [
+            self._fields(f"{PARTS}[{number}]", Part, row, {})
+            for number, row in enumerate(given, start=1)
+        ]
+
+    def _record(self, table: str, kind: type[Any], nested: Mapping[str, Any] | None = None) -> Any:
+        holder: Any = self.content
+        for step in table.split("."):
+            holder = holder.get(step) if isinstance(holder, dict) else None
+        if not isinstance(holder, dict):
+            self._add(table, "nothing given", f"a table headed [{table}]")
+            return None
+        return self._fields(table, kind, holder, nested or {})
+
+    def _fields(
+        self, table: str, kind: type[Any], given: dict[str, Any], nested: Mapping[str, Any]
+    ) -> Any:
+        before = len(self.problems)
+        fields = _own_fields(kind)
+        known = [field.name for field in fields]
+        for key in given:
+            if key not in known and not (table == "setting" and key in ("motor", "propeller")):
+                self._unknown(f"{table}.{key}", key, known)
+        declared = quantities(kind)
+        values = {
+            field.name: self._value(f"{table}.{field.name}", kind, field, given, declared)
+            for field in fields
+        }
+        if len(self.problems) > before or any(part is None for part in nested.values()):
+            return None
+        try:
+            return kind(**values, **nested)
+        except ValueError as error:
+            self._add(table, str(error), "figures that fit together")
+            return None
+
+    def _value(
+        self,
+        where: str,
+        kind: type[Any],
+        field: dataclasses.Field[Any],
+        given: dict[str, Any],
+        declared: Mapping[str, Quantity],
+    ) -> Any:
+        quantity = declared.get(field.name)
+        allowed = _allowed(quantity) if quantity else _allowed_text(kind, field.name)
+        if field.name not in given:
+            if _required(field):
+                self._add(where, "nothing given", allowed, "is the line missing or misspelt?")
+            return field.default
+        value = given[field.name]
+        if quantity:
+            whole = get_type_hints(kind)[field.name] is int
+            return self._number(where, value, quantity, whole)
+        if allowed.startswith("a list"):
+            return self._numbers(where, value, allowed)
+        fits = isinstance(value, str) and len(value) <= LONGEST_TEXT
+        if not fits or (field.name == "hand" and value not in ("right", "left")):
+            self._add(where, f"{_shown(value)} given", allowed)
+        return value
+
+    def _number(self, where: str, value: Any, quantity: Quantity, whole: bool) -> Any:
+        allowed = _allowed(quantity)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self._add(where, f"{_shown(value)} given", allowed, _slip_of_text(value))
+            return None
+        number = _as_float(value)
+        if not quantity.low <= number <= quantity.high:  # also catches NaN
+            slip = slip_of(number, quantity) if math.isfinite(number) else ""
+            self._add(where, f"{number:.6g} given", allowed, slip)
+            return None
+        if whole and number != int(number):
+            self._add(where, f"{number:g} given", f"a whole number, {allowed}")
+            return None
+        return int(number) if whole else number
+
+    def _numbers(self, where: str, value: Any, allowed: str) -> tuple[float, ...]:
+        good = isinstance(value, list) and 2 <= len(value) <= MOST_LISTED
+        if not good or not all(
+            isinstance(v, int | float) and not isinstance(v, bool) and math.isfinite(_as_float(v))
+            for v in value
+        ):
+            self._add(where, f"{_shown(value)} given", allowed)
+            return ()
+        return tuple(float(v) for v in value)
+
+
+def _as_float(value: float) -> float:
+    try:
+        return float(value)
+    except OverflowError:  # TOML allows whole numbers of any length
+        return math.inf
+
+
+def _slip_of_text(value: object) -> str:
+    if not isinstance(value, str):
+        return "a plain number is wanted"
+    if re.fullmatch(r"\s*-?\d+,\d+\s*", value):
+        return f"write {value.strip().replace(',', '.')}, with a point and without quotes"
+    if re.match(r"\s*-?[\d.,]+\s*\S", value):
+        return "write the number only, without its unit and without quotes"
+    return "take the quotes away and write a number"

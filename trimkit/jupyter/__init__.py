@@ -1,0 +1,1 @@
+"""JupyterLab on this machine: made ready, started, asked, stopped."""

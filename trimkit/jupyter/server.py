@@ -1,0 +1,191 @@
+"""JupyterLab for one work folder: started here, asked for its state, and stopped.
+
+It listens on this machine only, asks nothing of the outside, and leaves the user's own
+Jupyter settings as they are.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.parse
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+HOST = "127.0.0.1"
+FIRST_PORT = 8888
+PORTS_TRIED = 100
+START_SECONDS = 120.0
+STOP_SECONDS = 15.0
+SETTINGS = (
+    f"--ServerApp.ip={HOST}",
+    "--ServerApp.port_retries=0",
+    "--ServerApp.open_browser=False",
+    "--LabApp.news_url=None",
+    "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+    "--LabApp.extension_manager=readonly",
+)
+
+
+class StartError(RuntimeError):
+    """JupyterLab ended before it answered, or took too long."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lab:
+    """A running JupyterLab.
+
+    Parameters
+    ----------
+    process : subprocess.Popen
+        The server [-].
+    port : int
+        Where it listens [-].
+    token : str
+        What a browser must show [-].
+    """
+
+    process: subprocess.Popen[bytes]
+    port: int
+    token: str
+
+    @property
+    def address(self) -> str:
+        """Give the address for a browser.
+
+        Returns
+        -------
+        str
+            With its token [-].
+        """
+        return f"http://{HOST}:{self.port}/lab?token={self.token}"
+
+    def ask(self, path: str, method: str = "GET") -> Any:
+        """Ask the server something.
+
+        Parameters
+        ----------
+        path : str
+            Such as "api/status" [-].
+        method : str
+            "GET" or "POST" [-].
+
+        Returns
+        -------
+        plain data
+            The answer, None when it is empty [-].
+
+        Raises
+        ------
+        OSError
+            When there is no answer, or a refusal.
+        """
+        request = urllib.request.Request(
+            f"http://{HOST}:{self.port}/{urllib.parse.quote(path, safe='/?=')}",
+            headers={"Authorization": f"token {self.token}"},
+            method=method,
+        )
+        direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+        with direct.open(request, timeout=30) as reply:
+            raw = reply.read()
+        return json.loads(raw) if raw else None
+
+    def stop(self) -> None:
+        """Stop the server and its kernels, by asking first."""
+        with suppress(OSError, ValueError):
+            self.ask("api/shutdown", "POST")
+        for last_resort in (self.process.terminate, self.process.kill):
+            try:
+                self.process.wait(STOP_SECONDS)
+                return
+            except subprocess.TimeoutExpired:
+                last_resort()
+        self.process.wait()
+
+
+@contextmanager
+def running(work: Path) -> Iterator[Lab]:
+    """Run JupyterLab in a work folder for as long as the block lasts.
+
+    Parameters
+    ----------
+    work : pathlib.Path
+        What it shows [-].
+
+    Yields
+    ------
+    Lab
+        A server that has answered once [-].
+
+    Raises
+    ------
+    StartError
+        With the end of what the server said.
+    """
+    with tempfile.TemporaryFile() as said:
+        lab = _start(work, said)
+        try:
+            _wait_until_it_answers(lab, said)
+            yield lab
+        finally:
+            lab.stop()
+
+
+def _start(work: Path, said: IO[bytes]) -> Lab:
+    port, token = _free_port(), secrets.token_hex(24)
+    command = [sys.executable, "-P", "-m", "jupyterlab", *SETTINGS]
+    command += [f"--ServerApp.port={port}", f"--ServerApp.root_dir={work}"]
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        command.append("--allow-root")
+    process = subprocess.Popen(
+        command,
+        cwd=work,
+        env=os.environ | {"JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1"},
+        stdin=subprocess.DEVNULL,
+        stdout=said,
+        stderr=said,
+        **_apart(),
+    )
+    return Lab(process=process, port=port, token=token)
+
+
+def _apart() -> dict[str, Any]:
+    """Keep Ctrl-C from the server, which would ask whether it is meant."""
+    if sys.platform == "win32":
+        return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
+    return {"start_new_session": True}
+
+
+def _wait_until_it_answers(lab: Lab, said: IO[bytes]) -> None:
+    deadline = time.monotonic() + START_SECONDS
+    while time.monotonic() < deadline:
+        if lab.process.poll() is not None:
+            raise StartError(f"JupyterLab ended at once. It said:\n{_end_of(said)}")
+        with suppress(OSError):
+            lab.ask("api/status")
+            return
+        time.sleep(0.1)
+    raise StartError(f"JupyterLab gave no answer. It said:\n{_end_of(said)}")
+
+
+def _end_of(said: IO[bytes]) -> str:
+    said.seek(0)
+    return "\n".join(said.read().decode("utf-8", "replace").splitlines()[-15:])
+
+
+def _free_port() -> int:
+    for port in (*range(FIRST_PORT, FIRST_PORT + PORTS_TRIED), 0):
+        with socket.socket() as probe, suppress(OSError):
+            probe.bind((HOST, port))
+            return int(probe.getsockname()[1])
+    raise StartError("no free port on this machine")

@@ -1,0 +1,348 @@
+"""The form every lab is made of, and the way a picture gets into a notebook.
+
+A lab is a list of `Slider`s and a function from their values to a `Reading`: a picture and the
+number that matters in words. `open_lab` puts it into the notebook. Where sliders make no sense
+(while marking, or with no widgets installed) it shows the picture and the words instead.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import base64
+import html
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib.util import find_spec
+from typing import Any
+
+from IPython.display import display
+
+from trimkit import places
+from trimkit.figures import Picture, Still
+from trimkit.lesson.session import say
+
+Values = Mapping[str, float]
+
+WAIT_S = 0.015  # how long a drawing waits for a newer value of a slider
+PAUSE_S = 1.0  # a slider that rests this long has finished one change
+LONGEST_HISTORY = 100
+LAB_DPI = 80  # 768 by 400 dots: fits beside the sliders on a 1366 by 768 screen
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slider:
+    """One thing on the bench that can be set.
+
+    Parameters
+    ----------
+    name : str
+        Name of the value, with its unit, such as "shim_mm" [-].
+    label : str
+        What it is called on the bench [-].
+    unit : str
+        Unit as printed [-].
+    low, high, step : float
+        Range and step [in that unit].
+    start : float
+        The design setting [in that unit].
+    meaning : str
+        One sentence that says what more of it does [-].
+    """
+
+    name: str
+    label: str
+    unit: str
+    low: float
+    high: float
+    step: float
+    start: float
+    meaning: str
+
+    def __post_init__(self) -> None:
+        if not self.low <= self.start <= self.high or not 0 < self.step < self.high - self.low:
+            raise ValueError(
+                f"slider {self.name}: start {self.start:g} must lie in {self.low:g} to "
+                f"{self.high:g} {self.unit}, and the step {self.step:g} must be smaller than that"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a lab says at one setting.
+
+    Parameters
+    ----------
+    still : Still
+        The picture and what it shows [-].
+    words : str
+        The number that matters, in one or two sentences [-].
+    """
+
+    still: Still
+    words: str
+
+
+Read = Callable[[Values], Reading]
+_NOT_SET = "That cannot be set on a bench, so the picture is still the last one."
+
+
+def show(picture: Picture, dpi: float = 100) -> None:
+    """Put a picture into the notebook's output, with its words as alternative text and below.
+
+    Parameters
+    ----------
+    picture : Picture
+        From `trimkit.figures` [-].
+    dpi : float
+        Dots per inch, 30 to 600 [1/in].
+    """
+    _put(picture.png(dpi), picture.text)
+
+
+def _put(png: bytes, text: str) -> None:
+    caption = f'<p style="max-width:60em" aria-hidden="true">{html.escape(text)}</p>'
+    bundle = {
+        "text/plain": text,
+        "text/html": f"<div>{image_tag(png, text)}{caption}</div>",
+        "image/png": base64.b64encode(png).decode("ascii"),
+    }
+    display(bundle, metadata={"image/png": {"alt": text}}, raw=True)
+
+
+def image_tag(png: bytes, text: str) -> str:
+    """Write a picture as HTML that carries its words.
+
+    Parameters
+    ----------
+    png : bytes
+        The picture [-].
+    text : str
+        What it shows [-].
+
+    Returns
+    -------
+    str
+        An image element with alternative text [-].
+    """
+    data = base64.b64encode(png).decode("ascii")
+    look = "max-width:100%;height:auto;background:white"
+    alt = html.escape(text, quote=True)
+    return f'<img src="data:image/png;base64,{data}" alt="{alt}" style="{look}">'
+
+
+def widgets_work() -> bool:
+    """Say whether sliders make sense here.
+
+    Returns
+    -------
+    bool
+        False while marking, and where ipywidgets is not installed [-].
+    """
+    return not places.marking() and find_spec("ipywidgets") is not None
+
+
+def open_lab(title: str, sliders: Sequence[Slider], read: Read) -> None:
+    """Put a lab into the notebook, or its picture and words where sliders make no sense.
+
+    Parameters
+    ----------
+    title : str
+        A few words [-].
+    sliders : sequence of Slider
+        What can be set [-].
+    read : callable
+        From the values by name to a `Reading` [-].
+    """
+    if widgets_work():
+        display(Lab(title, sliders, read).form)
+        return
+    reading = read({slider.name: slider.start for slider in sliders})
+    _put(reading.still.png, reading.still.text)
+    say(reading.words, strong=title)
+
+
+class Lab:
+    """Sliders, two buttons, a picture and words, bound to one `read` function.
+
+    Moving a slider only notes that the picture is old. The picture is drawn once, a moment
+    later, from the values of that moment: however slow the drawing, the last position wins.
+
+    Parameters
+    ----------
+    title : str
+        A few words [-].
+    sliders : sequence of Slider
+        What can be set [-].
+    read : callable
+        From the values by name to a `Reading`; a `ValueError` is shown in words [-].
+    clock : callable
+        Returns seconds that never run backward [s].
+
+    Attributes
+    ----------
+    form : ipywidgets.VBox
+        Everything, ready to be shown or put into other widgets [-].
+    boxes, handles : dict
+        Number boxes and sliders by name [-].
+    drawn : int
+        How many times the picture was drawn [-].
+    """
+
+    def __init__(
+        self,
+        title: str,
+        sliders: Sequence[Slider],
+        read: Read,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._read = read
+        self._clock = clock
+        self._sliders = {slider.name: slider for slider in sliders}
+        self._kept = {slider.name: slider.start for slider in sliders}
+        self._history: list[dict[str, float]] = []
+        self._last_moved = ("", 0.0)
+        self._quiet = False
+        self._waiting = False
+        self.drawn = 0
+        self._make(title)
+        self._draw()
+
+    def _make(self, title: str) -> None:
+        import ipywidgets  # here, so that the fallback works where it is not installed
+
+        self.boxes = {name: _box(ipywidgets, s) for name, s in self._sliders.items()}
+        self.handles = {name: _handle(ipywidgets, s) for name, s in self._sliders.items()}
+        for name, handle in self.handles.items():
+            ends = (self.boxes[name], "value"), (handle, "value")
+            ipywidgets.link(*ends, transform=(_tidy, _tidy))
+            handle.observe(self._moved, "value")
+        self.image, self.words = ipywidgets.HTML(), ipywidgets.HTML()
+        wide = ipywidgets.Layout(width="auto")
+        self.back = ipywidgets.Button(description="Back to the design setting", layout=wide)
+        self.undo = ipywidgets.Button(description="Undo my last change", layout=wide, disabled=True)
+        self.back.on_click(lambda _: self.back_to_design())
+        self.undo.on_click(lambda _: self.undo_last())
+        head = ipywidgets.HTML(f"<strong>{html.escape(title)}</strong>")
+        rows = [ipywidgets.HBox([self.boxes[n], self.handles[n]]) for n in self._sliders]
+        buttons = ipywidgets.HBox([self.back, self.undo])
+        self.form = ipywidgets.VBox([head, *rows, buttons, self.words, self.image])
+
+    @property
+    def values(self) -> dict[str, float]:
+        """The values now, by name [in the unit of each name]."""
+        return {name: _tidy(handle.value) for name, handle in self.handles.items()}
+
+    def set(self, **values: float) -> None:
+        """Set several values as one change, and draw once.
+
+        Parameters
+        ----------
+        **values : float
+            New values by name [in the unit of each name].
+        """
+        self._remember()
+        self._put(values)
+
+    def back_to_design(self) -> None:
+        """Set every slider back to where it started; this too can be undone."""
+        self.set(**{name: slider.start for name, slider in self._sliders.items()})
+
+    def undo_last(self) -> None:
+        """Take the last change back: a whole move of one slider, or one press of a button."""
+        if self._history:
+            self._put(self._history.pop())
+        self.undo.disabled = not self._history
+
+    def _put(self, values: Values) -> None:
+        with self._silent():
+            for name, value in values.items():
+                self.handles[name].value = value
+        self._kept = self.values
+        self._last_moved = ("", 0.0)
+        self._ask_to_draw()
+
+    def _remember(self) -> None:
+        self._history = [*self._history, dict(self._kept)][-LONGEST_HISTORY:]
+        self.undo.disabled = False
+
+    @contextmanager
+    def _silent(self) -> Iterator[None]:
+        self._quiet = True
+        try:
+            yield
+        finally:
+            self._quiet = False
+
+    def _moved(self, change: Any) -> None:
+        if self._quiet:
+            return
+        name = next(n for n, handle in self.handles.items() if handle is change["owner"])
+        before, now = self._last_moved, self._clock()
+        if name != before[0] or now - before[1] > PAUSE_S:
+            self._remember()
+        self._last_moved = (name, now)
+        self._kept = self.values
+        self._ask_to_draw()
+
+    def _ask_to_draw(self) -> None:
+        """Draw soon, once, from the values of that moment; at once where no loop runs."""
+        if self._waiting:
+            return
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            self._draw()
+            return
+        self._waiting = True
+        loop.call_later(WAIT_S, self._draw)
+
+    def _draw(self) -> None:
+        self._waiting = False
+        self.drawn += 1
+        try:
+            reading = self._read(self.values)
+        except ValueError as error:
+            self.words.value = _status(f"{_NOT_SET} {error}.")
+            return
+        self.image.value = image_tag(reading.still.png, reading.still.text)
+        self.words.value = _status(reading.words)
+
+
+def _tidy(value: float) -> float:
+    """Take off the dust of binary fractions: a browser's slider says 0.7999999999999998."""
+    return round(float(value), 4)
+
+
+def _status(words: str) -> str:
+    look = "max-width:46em;padding:.3em .8em;border-left:4px solid currentColor;line-height:1.4"
+    safe = html.escape(words).replace("\n", "<br>")
+    return f'<div role="status" aria-live="polite" style="{look};font-size:1.15em">{safe}</div>'
+
+
+def _box(ipywidgets: Any, slider: Slider) -> Any:
+    """The number box carries the label: a browser ties the two together for screen readers."""
+    unit = f" ({slider.unit})" if slider.unit else ""
+    return ipywidgets.BoundedFloatText(
+        value=slider.start,
+        min=slider.low,
+        max=slider.high,
+        step=slider.step,
+        description=f"{slider.label}{unit}",
+        tooltip=slider.meaning,
+        style={"description_width": "16em"},
+        layout=ipywidgets.Layout(width="25em"),
+    )
+
+
+def _handle(ipywidgets: Any, slider: Slider) -> Any:
+    return ipywidgets.FloatSlider(
+        value=slider.start,
+        min=slider.low,
+        max=slider.high,
+        step=slider.step,
+        readout=False,
+        tooltip=f"{slider.label}: {slider.meaning}",
+        layout=ipywidgets.Layout(width="22em"),
+    )
