@@ -113,6 +113,21 @@ def test_every_ring_balances_blade_and_momentum(any_propeller, advance):
     assert np.all(np.abs(ring * swirl - twist) < scale)
 
 
+def test_of_several_flows_the_least_stalled_is_taken():
+    # a sharp stall leaves a ring two flows that hold, one stalled: the outer rings at J .40
+    made = wood(stall_width_deg=0.5, stall_deg=14.0, lift_slope_per_rad=6.0, least_drag=0.03)
+    rings = made._rings(0.0)
+    ahead, around = np.full(rings.ratio.size, 0.40), np.pi * rings.ratio
+    dense = np.radians(np.linspace(0, 100, 4001))[:, None] + np.zeros(rings.ratio.size)
+    flow = rings.flow(dense)
+    values = np.sin(dense) * (ahead * flow.around - around * flow.ahead)
+    roots = (values[:-1] >= 0) & (values[1:] < 0)
+    assert np.sum(roots.sum(axis=0) > 1) == 3
+    least = np.min(np.where(roots, np.abs(rings.angle - dense[:-1]), np.inf), axis=0)
+    found = np.abs(rings.angle - rings.inflow(ahead, around))
+    assert found == pytest.approx(least, abs=np.radians(0.03))
+
+
 def test_lightly_loaded_blades_leave_the_air_alone():
     # narrow blades far from stall: plain blade element theory without induced speed
     narrow = wood(chord_ratio=0.018, stall_deg=20.0)
@@ -126,7 +141,10 @@ def test_lightly_loaded_blades_leave_the_air_alone():
     normal = lift * np.cos(inflow) - drag * np.sin(inflow)
     squared = advance**2 + (np.pi * ratio) ** 2
     thrust = np.sum(2 * chord * squared * normal) * 0.85 / 400 / 8
+    tangential = lift * np.sin(inflow) + drag * np.cos(inflow)
+    torque = np.sum(2 * chord * squared * tangential * ratio) * 0.85 / 400 / 16
     # 4 %: tip loss and the little induced speed that is left
+    assert narrow.coefficients(advance).torque == pytest.approx(torque, rel=0.04)
     assert narrow.coefficients(advance).thrust == pytest.approx(thrust, rel=0.04)
     assert narrow.coefficients(advance).thrust < thrust
 

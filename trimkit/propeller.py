@@ -66,7 +66,7 @@ SHAPE_WIDEST = 0.30  # widest chord over the tip radius; assumed
 PLATE_NORMAL, PLATE_EVEN, PLATE_SINE = 1.9, 0.56, 0.44
 
 SEARCH_DEG = 100.0  # a root lies between 0 and this; beyond 90 only at a very steep root
-SEARCH_STEPS = 51
+SEARCH_STEPS = 51  # 2° apart
 TIGHT = 1e-13  # a root is good when the equation is met to this share of its start
 MOST_STEPS = 60
 LEAST_SINE = 1e-9
@@ -859,7 +859,11 @@ class _Rings:
         return _Flow(normal, tangential, sine - given * normal, cosine + given * tangential)
 
     def inflow(self, ahead: Floats, around: Floats) -> Floats:
-        """The angle at which blade and momentum agree; of several, the least stalled."""
+        """The angle at which blade and momentum agree; of several, the least stalled.
+
+        Two such angles within one step of the search (2°) can be missed together: where a sharp
+        stall begins, a ring may change over one step early. Another angle that agrees is found.
+        """
 
         def crossing(angle: Floats) -> Floats:
             flow = self.flow(angle)

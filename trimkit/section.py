@@ -6,12 +6,16 @@ attached flow into fully separated flow, so it holds through the stall and at ne
 
 How the constants were found: least squares through the lift and drag that NeuralFoil 0.3.3
 "xlarge" gives for arcs of 4, 5 and 6 % and a flat plate, Reynolds number 10,000 and 20,000,
-angles 0 to 6 degrees, with the slope held at thin-airfoil theory's and the stall near 8 to 10
-degrees, where thin plates have it (common practice, no source). All 69 figures are met within
-25 %, 57 of them within 15 %. NeuralFoil is a fit to another code and not a measurement. With Helmbold's wing the flat plate also meets a measured wing of aspect ratio 2 to
-20 degrees, which was not used (Pelletier and Mueller, J. Aircraft 37(5), 2000). Outside those
-angles and cambers the shape is assumed: a plate at right angles to the flow, with
-cn = 1.9 sin a / (0.56 + 0.44 |sin a|), from Hoerner, Fluid-Dynamic Lift, 1975, from memory.
+angles 0 to 6 degrees. All 69 figures are met within 25 %, 57 of them within 15 %. NeuralFoil is
+a fit to another code and not a measurement. That fit is flat in three numbers: the angle of no
+lift, the power of the Reynolds number and the angle of separation. They were chosen so that thin
+plates stall near 8 to 10 degrees and the test aeroplane dives and stalls at the changes of
+decalage the trade sees (common practice, no source): those rows are fitted, not predicted.
+
+With Helmbold's wing the flat plate also meets a measured wing of aspect ratio 2, which was not
+used (Pelletier and Mueller, J. Aircraft 37(5), 2000). Outside those angles and cambers the shape
+is assumed: a plate at right angles to the flow, cn = 1.9 sin a / (0.56 + 0.44 |sin a|), from
+Hoerner, Fluid-Dynamic Lift, 1975, from memory.
 """
 
 from __future__ import annotations
@@ -30,9 +34,9 @@ MOST_CAMBER_PERCENT = 8.0
 LEAST_QUALITY = 0.7
 
 LIFT_SLOPE_PER_RAD = 6.28  # thin-airfoil theory's 2 pi; a fit left free goes there too
-ZERO_LIFT_DEG_PER_PERCENT = -0.62  # fitted; an arc in ideal flow would have -1.15
-LIFT_REYNOLDS_POWER_PER_PERCENT = 0.006  # fitted; a flat plate hardly depends on it
-SEPARATION_DEG = 10.0  # fitted: half of the flow has left the upper side
+ZERO_LIFT_DEG_PER_PERCENT = -0.62  # chosen, see above; an arc in ideal flow would have -1.15
+LIFT_REYNOLDS_POWER_PER_PERCENT = 0.006  # chosen, see above; a flat plate hardly depends on it
+SEPARATION_DEG = 10.0  # chosen, see above: half of the flow has left the upper side
 LOWER_SEPARATION_DEG = -SEPARATION_DEG  # a flat plate is the same upside down
 LOWER_SEPARATION_PER_PERCENT = 1.51  # fitted: camber brings that nearer to zero
 WIDTH_DEG = 1.8  # fitted

@@ -18,9 +18,9 @@ def keys(figures: Mapping[str, Figures]) -> dict[str, Key]:
     makers = {
         "02.1": angle,
         "02.2": decalage,
-        "02.3": shim,
-        "02.4": side,
-        "02.5": error,
+        "02.3": error,
+        "02.4": shim,
+        "02.5": side,
         "02.6": boom_end,
         "02.7": case,
     }

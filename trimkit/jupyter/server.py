@@ -35,6 +35,14 @@ SETTINGS = (
     "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
     "--LabApp.extension_manager=readonly",
 )
+SETTINGS_FOLDER = ".lab"
+QUIET = {
+    "settings/@jupyterlab/apputils-extension/notification.jupyterlab-settings": {
+        "fetchNews": "false",
+        "checkForUpdates": False,
+    },
+    "config/labconfig/page_config.json": {"disabledExtensions": {"@jupyter/nbgrader": True}},
+}
 
 
 class StartError(RuntimeError):
@@ -141,6 +149,31 @@ def running(work: Path) -> Iterator[Lab]:
             lab.stop()
 
 
+def quiet(work: Path) -> dict[str, str]:
+    """Write the course's own Lab settings into a work folder: no news, no instructor's tools.
+
+    Parameters
+    ----------
+    work : pathlib.Path
+        The work folder [-].
+
+    Returns
+    -------
+    dict of str to str
+        Environment variables that point JupyterLab at them [-].
+    """
+    folder = work / SETTINGS_FOLDER
+    for name, content in QUIET.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if not path.exists():  # what a pupil chose stays
+            path.write_text(json.dumps(content), encoding="utf-8")
+    return {
+        "JUPYTERLAB_SETTINGS_DIR": str(folder / "settings"),
+        "JUPYTER_CONFIG_PATH": str(folder / "config"),
+    }
+
+
 def _start(work: Path, said: IO[bytes]) -> Lab:
     port, token = _free_port(), secrets.token_hex(24)
     command = [sys.executable, "-P", "-m", "jupyterlab", *SETTINGS]
@@ -150,7 +183,7 @@ def _start(work: Path, said: IO[bytes]) -> Lab:
     process = subprocess.Popen(
         command,
         cwd=work,
-        env=os.environ | {"JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1"},
+        env=os.environ | quiet(work) | {"JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1"},
         stdin=subprocess.DEVNULL,
         stdout=said,
         stderr=said,

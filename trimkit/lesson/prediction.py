@@ -1,7 +1,8 @@
-"""Predictions by a tap: stored, and compared later with what happened."""
+"""Predictions by a tap: stored, and compared with what happened as soon as they are made."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import ipywidgets
@@ -10,6 +11,9 @@ from IPython.display import display
 from trimkit import places
 from trimkit.lesson import attempts
 from trimkit.lesson.session import log, say
+
+_remembered: dict[str, str] = {}  # for a notebook opened outside a work folder
+_waiting: dict[str, Callable[[], None]] = {}  # what to show once a prediction is tapped
 
 
 def predict(name: str, question: str, choices: tuple[str, ...]) -> None:
@@ -32,16 +36,21 @@ def predict(name: str, question: str, choices: tuple[str, ...]) -> None:
 
     def tapped(button: Any) -> None:
         log(name[:2], "prediction", name=name, value=button.description)
-        _REMEMBERED[name] = button.description
-        said.value = f"Your prediction is kept: <b>{button.description}</b>. Now find out."
+        _remembered[name] = button.description
+        said.value = (
+            '<span role="status">Your prediction is kept: '
+            f"<b>{button.description}</b>. Look below.</span>"
+        )
+        if name in _waiting:
+            _waiting[name]()
 
     for button in buttons:
         button.on_click(tapped)
     display(ipywidgets.VBox([ipywidgets.HTML(f"<b>{question}</b>"), *buttons, said]))
 
 
-def compare(name: str, happened: str, why: str) -> None:
-    """Put the stored prediction beside what happened.
+def compare(name: str, happened: str, why: str, draw: Callable[[], None]) -> None:
+    """Show what happened beside the prediction, but only once there is one.
 
     Parameters
     ----------
@@ -51,15 +60,28 @@ def compare(name: str, happened: str, why: str) -> None:
         What happened, in the words of the choices [-].
     why : str
         One or two sentences of reason [-].
+    draw : callable
+        Shows the picture of what happened [-].
     """
-    if places.marking():
-        return  # nobody tapped, and nobody looks
-    before = predicted(name)
-    if before is None:
-        say("You have not tapped a prediction yet. Go up, tap one, then run this cell again.")
+    if places.marking():  # nobody tapped
+        draw()
         return
-    agree = "You saw it coming." if before == happened else "A surprise. Those teach the most."
-    say(f"You predicted: {before}\nWhat happened: {happened}\n{agree} {why}")
+    room = ipywidgets.Output()
+
+    def fill() -> None:
+        room.clear_output(wait=True)
+        with room:
+            before = predicted(name)
+            if before is None:
+                say("What happened waits here until you have tapped a prediction above.")
+                return
+            draw()
+            agree = "You saw it coming." if before == happened else "A surprise: they teach most."
+            say(f"You predicted: {before}\nWhat happened: {happened}\n{agree} {why}")
+
+    _waiting[name] = fill
+    display(room)
+    fill()
 
 
 def predicted(name: str) -> str | None:
@@ -78,7 +100,4 @@ def predicted(name: str) -> str | None:
     path = places.attempts_path()
     entries = attempts.read(path) if path else []
     kept = [e["value"] for e in entries if e["kind"] == "prediction" and e.get("name") == name]
-    return kept[-1] if kept else _REMEMBERED.get(name)
-
-
-_REMEMBERED: dict[str, str] = {}  # for a notebook opened outside a work folder
+    return kept[-1] if kept else _remembered.get(name)

@@ -16,7 +16,7 @@ from IPython.display import display
 
 from trimkit import places
 from trimkit.lesson import attempts, tasks, variant
-from trimkit.lesson.task import Figures, Lesson, Task, Typed, options, typed
+from trimkit.lesson.task import NOTHING_TYPED, Figures, Lesson, Task, Typed, options, typed
 
 ANSWER_TYPE = "application/vnd.trimkit.answer+json"
 ANSWER_SCHEMA = 1
@@ -205,7 +205,7 @@ def _show_answer(task: Task, given: Typed, words: list[str], pupil: places.Pupil
             f"You typed {shown} {task.unit}".rstrip() + ". Noted.",
             "Nothing looks out of place. It is marked when you hand in.",
         ]
-    if words:
+    if words and given.problem != NOTHING_TYPED:
         lines.append(f"Where to look: {task.look}")
     bundle = _bundle("\n".join(lines), [], f"Answer {task.id}")
     bundle[ANSWER_TYPE] = {

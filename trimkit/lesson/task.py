@@ -16,6 +16,7 @@ from typing import Any, Literal
 Figures = Mapping[str, Any]
 Kind = Literal["number", "choice", "words"]
 LETTERS = "ABCDEF"
+NOTHING_TYPED = "Nothing typed yet. Put your answer after the = sign."
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +156,7 @@ def typed(task: Task, value: object) -> Typed:
         Plain data; nothing a pupil can type raises [-].
     """
     if value is None or value is ...:
-        return Typed("none", None, "Nothing typed yet. Put your answer after the = sign.")
+        return Typed("none", None, NOTHING_TYPED)
     if task.kind == "number":
         return _typed_number(task, value)
     if type(value) is not str:

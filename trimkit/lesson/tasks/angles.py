@@ -119,7 +119,7 @@ def _draw_shim(random: Random) -> Figures:
 
 
 SHIM = Task(
-    id="02.3",
+    id="02.4",
     title="From an angle to a shim",
     kind="number",
     unit="mm",
@@ -158,7 +158,7 @@ _SIDES = (
 )
 
 SIDE = Task(
-    id="02.4",
+    id="02.5",
     title="Which way?",
     kind="choice",
     draw=lambda random: {
@@ -175,7 +175,7 @@ SIDE = Task(
 )
 
 ERROR = Task(
-    id="02.5",
+    id="02.3",
     title="How sure is the ruler?",
     kind="number",
     unit="°",
@@ -294,5 +294,5 @@ CASE = Task(
 LESSON = Lesson(
     id="02",
     title="Angles from a ruler",
-    tasks=(ANGLE, DECALAGE, SHIM, SIDE, ERROR, BOOM_END, CASE),
+    tasks=(ANGLE, DECALAGE, ERROR, SHIM, SIDE, BOOM_END, CASE),
 )
