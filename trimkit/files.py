@@ -12,10 +12,12 @@ import difflib
 import math
 import os
 import re
-import tempfile
+import secrets
+import stat
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from numbers import Integral
 from pathlib import Path
 from typing import Any, get_type_hints
 
@@ -40,8 +42,16 @@ MOST_PARTS = 100
 MOST_LISTED = 40  # numbers in a list, such as blade angles
 LONGEST_TEXT = 2000
 
-_HEADER = re.compile(r"\s*\[{1,2}\s*([A-Za-z0-9_.\- ]+?)\s*\]{1,2}\s*(?:#.*)?$")
-_KEY = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=")
+MOST_GUESSES = 50  # misspelt keys that are compared with the known ones
+
+_NAME = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_NAMES = rf"\s*({_NAME}(?:\s*\.\s*{_NAME})*)\s*"
+_HEADER = re.compile(rf"\s*\[{{1,2}}{_NAMES}\]{{1,2}}\s*$")
+_KEY = re.compile(rf"{_NAMES}=")
+_LONG_STRING = r'''"""(?:\\.|[^\\])*?"{3,5}|\'{3}.*?\'{3,5}'''
+_STRING_OR_COMMENT = re.compile(
+    rf"""(?P<long>{_LONG_STRING})|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|(?P<comment>#[^\n]*)""", re.S
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +70,8 @@ class Problem:
         What may stand there [-].
     slip : str
         The likely slip, empty when none is known [-].
+    next_step : str
+        What to do about it [-].
     """
 
     line: int
@@ -67,11 +79,18 @@ class Problem:
     given: str
     allowed: str
     slip: str = ""
+    next_step: str = "mend it and load the file again"
 
     def __str__(self) -> str:
         place = f"line {self.line}, {self.where}" if self.line else self.where
-        slip = f"; {self.slip}" if self.slip else ""
-        return f"{place}: {self.given}; allowed is {self.allowed}{slip}"
+        asked = self.slip.endswith("?")  # a question already says what to do
+        rest = [self.slip] if asked else [self.slip, self.next_step]
+        told = [
+            f"{place}: {self.given}",
+            f"allowed {self.allowed}",
+            *(word for word in rest if word),
+        ]
+        return "".join(letter if letter.isprintable() else "?" for letter in "; ".join(told))
 
 
 class FileError(ValueError):
@@ -86,10 +105,15 @@ class FileError(ValueError):
     """
 
     def __init__(self, name: str, problems: tuple[Problem, ...]) -> None:
+        super().__init__(name, problems)
+        self.name = name
         self.problems = problems
-        count = f"{len(problems)} thing{'s' if len(problems) > 1 else ''}"
-        lines = "\n".join(f"- {problem}" for problem in problems)
-        super().__init__(f"{name} has {count} to mend:\n{lines}\nMend them and load it again.")
+
+    def __str__(self) -> str:
+        count = f"{len(self.problems)} thing{'s' if len(self.problems) > 1 else ''}"
+        lines = "\n".join(f"- {problem}" for problem in self.problems)
+        name = "".join(letter if letter.isprintable() else "?" for letter in self.name[:80])
+        return f"{name} has {count} to mend:\n{lines}\nMend them and load it again."
 
 
 def load_aeroplane(path: str | os.PathLike[str]) -> Aeroplane:
@@ -111,21 +135,36 @@ def load_aeroplane(path: str | os.PathLike[str]) -> Aeroplane:
         Naming every bad, missing or unknown value together, with its line.
     """
     place = Path(path)
-    try:
-        if place.stat().st_size > LARGEST_BYTES:
-            raise FileError(place.name, (_whole("the file is very large", "up to 1 MB"),))
-        raw = place.read_bytes()
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        allowed = "a file that is there and may be read"
-        raise FileError(place.name, (_whole(reason.lower(), allowed),)) from error
+    raw = _read(place)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        bad = Problem(line, "the text", "a byte that is no UTF-8", "UTF-8 text", "save it as UTF-8")
+        step = "save it again as UTF-8"
+        bad = Problem(line, "the text", "a byte that is no UTF-8", "UTF-8 text", "", step)
         raise FileError(place.name, (bad,)) from error
     return loads(text, place.name)
+
+
+def _read(place: Path) -> bytes:
+    """Read a plain file of bounded size; a link to one will do, a device or a pipe will not."""
+    try:
+        kind = place.stat().st_mode
+        odd = not (stat.S_ISREG(kind) or stat.S_ISDIR(kind))
+        raw = b"" if odd else _first_bytes(place)
+    except (OSError, ValueError) as error:  # ValueError: a name no file can have
+        reason = getattr(error, "strerror", None) or "no file can have this name"
+        raise FileError(place.name, (_whole(reason.lower(), _READABLE),)) from error
+    if odd:
+        raise FileError(place.name, (_whole("a device or a pipe", _READABLE),))
+    if len(raw) > LARGEST_BYTES:
+        raise FileError(place.name, (_whole("the file is very large", "up to 1 MB"),))
+    return raw
+
+
+def _first_bytes(place: Path) -> bytes:
+    with place.open("rb") as source:
+        return source.read(LARGEST_BYTES + 1)
 
 
 def save_aeroplane(aeroplane: Aeroplane, path: str | os.PathLike[str]) -> None:
@@ -136,17 +175,25 @@ def save_aeroplane(aeroplane: Aeroplane, path: str | os.PathLike[str]) -> None:
     aeroplane : Aeroplane
         What to save [-].
     path : str or path
-        Where to [-].
+        Where to; a link stays a link [-].
+
+    Raises
+    ------
+    FileError
+        When it could not be loaded again, such as without a name; nothing is written then.
     """
-    place = Path(path)
+    place = Path(os.path.realpath(path))
     text = dumps(aeroplane)
-    handle, fresh = tempfile.mkstemp(dir=place.parent, prefix=place.name, suffix=".part")
+    loads(text, place.name)
+    fresh = place.with_name(f".{place.name}.{secrets.token_hex(4)}.part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+        with fresh.open("x", encoding="utf-8", newline="\n") as out:
             out.write(text)
+            out.flush()
+            os.fsync(out.fileno())
         os.replace(fresh, place)
     except BaseException:
-        Path(fresh).unlink(missing_ok=True)
+        fresh.unlink(missing_ok=True)
         raise
 
 
@@ -171,15 +218,35 @@ def loads(text: str, name: str = "the text") -> Aeroplane:
         Naming every bad, missing or unknown value together, with its line.
     """
     try:
+        text.encode("utf-8")  # half a letter may hide in a Python string
         content = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        found = re.search(r"line (\d+)", str(error))
-        line = int(found[1]) if found else text.count("\n") + 1
-        slip = "text wants quotes, a number wants a point and no unit"
-        raise FileError(
-            name, (Problem(line, "the line", str(error), "key = value", slip),)
-        ) from error
+    except (ValueError, RecursionError) as error:
+        raise FileError(name, (_broken(error, text),)) from error
     return _Reader(content, _lines(text), name).aeroplane()
+
+
+def _broken(error: ValueError | RecursionError, text: str) -> Problem:
+    """Say where text stops being TOML."""
+    words, line = str(error), 0
+    found = re.search(r"\(at line (\d+).*?\)", words)
+    if found:
+        line = int(found[1])
+    elif isinstance(error, UnicodeEncodeError):
+        words, line = "half a letter", text.count("\n", 0, error.start) + 1
+    elif isinstance(error, RecursionError):
+        words = "brackets inside brackets without end"
+    elif isinstance(error, tomllib.TOMLDecodeError):  # "at end of document"
+        line = text.count("\n") + 1
+    else:  # Python refuses whole numbers of thousands of digits
+        long = re.search(r"\d[\d_]{4000}", text)
+        words, line = (
+            "a number of thousands of digits",
+            text.count("\n", 0, long.start()) + 1 if long else 0,
+        )
+    slip = "text wants quotes, a number wants a point and no unit"
+    return Problem(
+        line, "the line", words, "key = value", slip, "look at this line and the one before"
+    )
 
 
 def dumps(aeroplane: Aeroplane) -> str:
@@ -238,6 +305,22 @@ def schema() -> Iterator[tuple[str, str, str, str]]:
             yield table, field.name, allowed + default, meaning
 
 
+def key_table() -> str:
+    """Write the table of keys that stands in `datasets_demo/README.md`.
+
+    Returns
+    -------
+    str
+        A table in Markdown, one row for each key [-].
+    """
+    head = "| table | key | allowed | meaning |\n|---|---|---|---|\n"
+    return head + "".join(
+        f"| {table} | `{key}` | {allowed} | {meaning} |\n"
+        for table, key, allowed, meaning in schema()
+    )
+
+
+_READABLE = "a file that is there and may be read"
 _MEANINGS = {
     "name": "What the part is called on the bench",
     "radius_ratios": "Where the blade was measured, over the tip radius; rising, last is 1",
@@ -252,9 +335,17 @@ def _table(record: Any) -> Any:
 
     table = tomlkit.table()
     for field in _own_fields(type(record)):
-        value = getattr(record, field.name)
-        table[field.name] = list(value) if isinstance(value, tuple) else value
+        table[field.name] = _plain(getattr(record, field.name))
     return table
+
+
+def _plain(value: Any) -> Any:
+    """A value as Python's own type, since numpy's numbers are no TOML."""
+    if isinstance(value, tuple):
+        return [float(number) for number in value]
+    if isinstance(value, str):
+        return value
+    return int(value) if isinstance(value, Integral) else float(value)
 
 
 def _own_fields(record: type[Any]) -> list[dataclasses.Field[Any]]:
@@ -286,25 +377,42 @@ def _allowed_text(record: type[Any], name: str) -> str:
 def _shown(value: object) -> str:
     if isinstance(value, str):
         return f'"{value[:40]}"'
-    return f"{value:g}" if isinstance(value, float) else str(value)[:60]
+    if isinstance(value, dict | list):  # may be nested deeper than Python prints
+        return "a table" if isinstance(value, dict) else f"a list of {len(value)}"
+    if isinstance(value, bool):
+        return str(value).lower()
+    return f"{_as_float(value):.6g}" if isinstance(value, int | float) else str(value)
 
 
 def _lines(text: str) -> dict[str, int]:
     """Map "table.key" and "table" to line numbers; parts count as parts[1] and so on."""
     found: dict[str, int] = {}
     table, count = "", 0
-    for number, line in enumerate(text.splitlines(), start=1):
+    bare = _STRING_OR_COMMENT.sub(_without_text, text)
+    for number, line in enumerate(bare.split("\n"), start=1):
         header = _HEADER.match(line)
         key = _KEY.match(line)
         if header:
-            table = header[1].replace(" ", "")
+            table = _dotted(header[1])
             if table == PARTS:
                 count += 1
                 table = f"{PARTS}[{count}]"
             found.setdefault(table, number)
         elif key:
-            found.setdefault(f"{table}.{key[1]}" if table else key[1], number)
+            name = _dotted(key[1])
+            found.setdefault(f"{table}.{name}" if table else name, number)
     return found
+
+
+def _without_text(found: re.Match[str]) -> str:
+    """Take comments and long strings out, but keep their line ends."""
+    if found["comment"]:
+        return ""
+    return "''" + "\n" * found[0].count("\n") if found["long"] else found[0]
+
+
+def _dotted(name: str) -> str:
+    return re.sub(r"[\s\"']", "", name)
 
 
 def slip_of(value: float, quantity: Quantity) -> str:
@@ -380,24 +488,28 @@ class _Reader:
         )
         return Aeroplane(name=title, build=build, setting=setting, note=note)
 
-    def _add(self, where: str, given: str, allowed: str, slip: str = "") -> None:
+    def _add(self, where: str, given: str, allowed: str, slip: str = "", step: str = "") -> None:
         line = self.lines.get(where) or self.lines.get(where.rpartition(".")[0]) or 0
-        self.problems.append(Problem(line, where, given, allowed, slip))
+        step = step or f"write {where.rpartition('.')[2]} = and what is allowed"
+        self.problems.append(Problem(line, where[:80], given, allowed, slip, step))
 
     def _head(self) -> None:
         given = self.content.get("format")
         if given != FORMAT:
             shown = "nothing given" if given is None else f"{_shown(given)} given"
-            self._add("format", shown, f'"{FORMAT}"', "is it a file of another kind or age?")
+            step = f'write format = "{FORMAT}" in the first line'
+            self._add("format", shown, f'"{FORMAT}"', "is it a file of another kind or age?", step)
         known = ["format", "name", "note", PARTS, *(t for t in TABLES if "." not in t)]
         for key in self.content:
             if key not in known:
                 self._unknown(key, key, known)
 
     def _unknown(self, where: str, key: str, known: list[str]) -> None:
-        near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
-        slip = f"did you mean {near[0]}?" if near else "take the line out"
-        self._add(where[:80], "not a key of this format", ", ".join(known)[:400], slip)
+        few = len(self.problems) < MOST_GUESSES
+        near = difflib.get_close_matches(key[:80], known, n=1, cutoff=0.6) if few else []
+        slip = f"did you mean {near[0]}?" if near else ""
+        step = f"write {near[0]} instead" if near else "take the line out"
+        self._add(where, "not a key of this format", ", ".join(known)[:400], slip, step)
 
     def _text(self, where: str, allowed: str) -> str:
         value = self.content.get(where)
@@ -425,7 +537,9 @@ class _Reader:
         for step in table.split("."):
             holder = holder.get(step) if isinstance(holder, dict) else None
         if not isinstance(holder, dict):
-            self._add(table, "nothing given", f"a table headed [{table}]")
+            shown = "nothing given" if holder is None else f"{_shown(holder)} given"
+            step = f"write the line [{table}] and its keys under it"
+            self._add(table, shown, f"a table headed [{table}]", "", step)
             return None
         return self._fields(table, kind, holder, nested or {})
 
@@ -448,8 +562,18 @@ class _Reader:
         try:
             return kind(**values, **nested)
         except ValueError as error:
-            self._add(table, str(error), "figures that fit together")
+            self._misfit(table, known, str(error).removeprefix(f"{kind.__name__}: "))
             return None
+
+    def _misfit(self, table: str, known: list[str], words: str) -> None:
+        """Report figures that are allowed one by one and not together."""
+        named = sorted((words.index(key), key) for key in known if key in words)
+        where = f"{table}.{named[0][1]}" if named else table
+        given, _, last = words.rpartition("; ")
+        if given and last.endswith("?"):
+            self._add(where, given, "figures that fit together", last)
+        else:
+            self._add(where, words, "figures that fit together")
 
     def _value(
         self,
@@ -463,12 +587,14 @@ class _Reader:
         allowed = _allowed(quantity) if quantity else _allowed_text(kind, field.name)
         if field.name not in given:
             if _required(field):
-                self._add(where, "nothing given", allowed, "is the line missing or misspelt?")
+                step = f"add the line {field.name} = and its value"
+                self._add(where, "nothing given", allowed, "is the line missing or misspelt?", step)
             return field.default
         value = given[field.name]
         if quantity:
             whole = get_type_hints(kind)[field.name] is int
-            return self._number(where, value, quantity, whole)
+            swap = _swap(field.name, given, declared)
+            return self._number(where, value, quantity, whole, swap)
         if allowed.startswith("a list"):
             return self._numbers(where, value, allowed)
         fits = isinstance(value, str) and len(value) <= LONGEST_TEXT
@@ -476,15 +602,14 @@ class _Reader:
             self._add(where, f"{_shown(value)} given", allowed)
         return value
 
-    def _number(self, where: str, value: Any, quantity: Quantity, whole: bool) -> Any:
+    def _number(self, where: str, value: Any, quantity: Quantity, whole: bool, swap: str) -> Any:
         allowed = _allowed(quantity)
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self._add(where, f"{_shown(value)} given", allowed, _slip_of_text(value))
+            self._add(where, f"{_shown(value)} given", allowed, *_slip_of_text(value))
             return None
         number = _as_float(value)
         if not quantity.low <= number <= quantity.high:  # also catches NaN
-            slip = slip_of(number, quantity) if math.isfinite(number) else ""
-            self._add(where, f"{number:.6g} given", allowed, slip)
+            self._add(where, f"{number:.6g} given", allowed, swap or slip_of(number, quantity))
             return None
         if whole and number != int(number):
             self._add(where, f"{number:g} given", f"a whole number, {allowed}")
@@ -492,14 +617,34 @@ class _Reader:
         return int(number) if whole else number
 
     def _numbers(self, where: str, value: Any, allowed: str) -> tuple[float, ...]:
-        good = isinstance(value, list) and 2 <= len(value) <= MOST_LISTED
-        if not good or not all(
-            isinstance(v, int | float) and not isinstance(v, bool) and math.isfinite(_as_float(v))
-            for v in value
-        ):
+        if not isinstance(value, list) or not 2 <= len(value) <= MOST_LISTED:
             self._add(where, f"{_shown(value)} given", allowed)
             return ()
-        return tuple(float(v) for v in value)
+        for place, number in enumerate(value, start=1):
+            if not _is_number(number):
+                step = "write plain numbers with commas between them"
+                self._add(where, f"{_shown(number)} in place {place} given", allowed, "", step)
+                return ()
+        return tuple(float(number) for number in value)
+
+
+def _is_number(value: object) -> bool:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return math.isfinite(_as_float(value))
+
+
+def _swap(name: str, given: Mapping[str, Any], declared: Mapping[str, Quantity]) -> str:
+    """Ask whether root and tip changed places, when the two would fit the other way round."""
+    other = name.replace("root", "tip") if "root" in name else name.replace("tip", "root")
+    if other == name or other not in declared:
+        return ""
+    here, there = given.get(name), given.get(other)
+    if not (_is_number(here) and _is_number(there)):
+        return ""
+    fits = (declared[name], there), (declared[other], here)
+    good = all(q.low <= _as_float(value or 0) <= q.high for q, value in fits)
+    return f"are {name} and {other} swapped?" if good else ""
 
 
 def _as_float(value: float) -> float:
@@ -509,11 +654,13 @@ def _as_float(value: float) -> float:
         return math.inf
 
 
-def _slip_of_text(value: object) -> str:
+def _slip_of_text(value: object) -> tuple[str, str]:
+    """Guess the slip and the next step where a number should stand."""
     if not isinstance(value, str):
-        return "a plain number is wanted"
+        return "a plain number is wanted", "write a number"
     if re.fullmatch(r"\s*-?\d+,\d+\s*", value):
-        return f"write {value.strip().replace(',', '.')}, with a point and without quotes"
-    if re.match(r"\s*-?[\d.,]+\s*\S", value):
-        return "write the number only, without its unit and without quotes"
-    return "take the quotes away and write a number"
+        fixed = value.strip().replace(",", ".")
+        return "that is a decimal comma", f"write {fixed}, with a point and without quotes"
+    if re.match(r"\s*-?[\d.,]+\s*\S", value) and not re.fullmatch(r"\s*-?[\d.]+\s*", value):
+        return "that has a unit", "write the number only, without its unit and without quotes"
+    return "that is text", "take the quotes away and write a number"

@@ -11,7 +11,7 @@ the shaft and the same with ct for the swirl, and
 
     V (|sin φ| cos φ + σ ct/4F) = Ωr (sin φ |sin φ| - σ cn/4F)
 
-has its root between 0 and 90° at every speed and every speed of turning: nothing is divided by
+has its root between 0 and about 90° at every V and every Ω: nothing is divided by
 V or by Ω. Form of the equation: S. A. Ning, Wind Energy 17 (2014) 1327, from memory, multiplied
 out so that it also holds for a propeller that stands still. Tip loss: Prandtl in A. Betz,
 Nachrichten der Gesellschaft der Wissenschaften zu Göttingen (1919), from memory.

@@ -128,10 +128,10 @@ def test_good_answers_a_mistake_and_nonsense_get_what_they_should(judging: Judge
         grade_cell("02.1", shown(message("02.1", float(wanted["02.1"].value)))),
         grade_cell("02.2", shown(message("02.2", float(mistake.value)))),
         grade_cell("02.3", shown(message("02.3", 999.0))),
-        grade_cell("02.4", shown(message("02.4", str(wanted["02.4"].value), "choice"))),
-        grade_cell("02.5", shown(message("02.5", None, "none"))),
+        grade_cell("02.4", shown(message("02.4", None, "none"))),
+        grade_cell("02.5", shown(message("02.5", str(wanted["02.5"].value), "choice"))),
     ]
-    assert judged(judging, *cells) == [2.0, 2 * mistake.share, 0.0, 2.0, 0.0]
+    assert judged(judging, *cells) == [2.0, 2 * mistake.share, 0.0, 0.0, 2.0]
 
 
 def test_the_folders_number_decides_and_not_the_messages(judging: JudgeAnswers) -> None:

@@ -41,16 +41,20 @@ def lab(aeroplane: Aeroplane) -> Lab:
     return Lab(TITLE, _sliders(aeroplane), _reader(aeroplane))
 
 
-def compare_settings(before: Aeroplane, after: Aeroplane) -> None:
+def compare_settings(
+    before: Aeroplane, after: Aeroplane, names: tuple[str, str] = ("before", "after")
+) -> None:
     """Show two steady glides in one picture, and say what was changed between them.
 
     Parameters
     ----------
     before, after : Aeroplane
         The same aeroplane with two settings, or two aeroplanes [-].
+    names : (str, str)
+        What the picture calls the two [-].
     """
     flown = [trim.glide(before), trim.glide(after)]
-    picture = figures.glide_path(flown, ("before", "after"))
+    picture = figures.glide_path(flown, names)
     show(figures.Picture(picture.figure, f"{changes(before, after)} {picture.text}"))
 
 
