@@ -222,11 +222,22 @@ class Stick:
         Height of the rubber's line, below the stick is negative [mm].
     shaft_bend_deg : float
         Bend of the propeller shaft [deg].
+    propeller_imbalance_g_mm : float
+        Mass of the propeller times its balance point's distance from the shaft [g mm].
+    bow_deg_mNm : float
+        The wound motor bows the stick, middle up: by so much for each mN m of torque the thrust
+        line goes down and the tail's leading edge up; assumed [deg/mN m].
+    twist_deg_mNm : float
+        The wound motor twists the stick: by so much the tail rolls for each mN m, right tip up
+        with a right-hand propeller; assumed [deg/mN m].
     """
 
     hook_station_mm: float = quantity("mm", 80, 600, "Station of the rear hook")
     motor_height_mm: float = quantity("mm", -40, 40, "Height of the rubber's line", -8.0)
     shaft_bend_deg: float = quantity("°", 0, 15, "Bend of the propeller shaft", 0.0)
+    propeller_imbalance_g_mm: float = quantity("g mm", 0, 50, "Imbalance of the propeller", 0.0)
+    bow_deg_mNm: float = quantity("°/mN m", 0, 2, "Bow of the stick under torque", 0.03)
+    twist_deg_mNm: float = quantity("°/mN m", 0, 5, "Twist of the stick under torque", 0.05)
 
     def __post_init__(self) -> None:
         check_ranges(self)

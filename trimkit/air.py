@@ -7,12 +7,11 @@ below 11 km); the viscosity is Sutherland's, with the constants of that standard
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from trimkit.units import Floats
+from trimkit.units import Floats, as_given, checked
 
 GAS_CONSTANT_J_KG_K = 287.05287  # ISO 2533:1975, table 1
 SEA_LEVEL_K = 288.15  # ISO 2533:1975
@@ -73,7 +72,7 @@ def standard(altitude_m: ArrayLike) -> Air:
     >>> round(standard(0.0).density_kg_m3, 3)
     1.225
     """
-    height = _checked("altitude_m", altitude_m, LOWEST_M, HIGHEST_M, "is it in feet?")
+    height = checked("altitude_m", altitude_m, LOWEST_M, HIGHEST_M, "is it in feet?")
     geopotential = EARTH_RADIUS_M * height / (EARTH_RADIUS_M + height)
     temperature = SEA_LEVEL_K - LAPSE_K_M * geopotential
     pressure = SEA_LEVEL_PA * (temperature / SEA_LEVEL_K) ** PRESSURE_POWER
@@ -105,8 +104,8 @@ def at_temperature(temperature_c: ArrayLike, pressure_pa: ArrayLike = SEA_LEVEL_
     >>> round(at_temperature(20.0).density_kg_m3, 3)
     1.204
     """
-    celsius = _checked("temperature_c", temperature_c, COLDEST_C, WARMEST_C, "is it in kelvin?")
-    pressure = _checked("pressure_pa", pressure_pa, LEAST_PA, MOST_PA, "is it in hPa?")
+    celsius = checked("temperature_c", temperature_c, COLDEST_C, WARMEST_C, "is it in kelvin?")
+    pressure = checked("pressure_pa", pressure_pa, LEAST_PA, MOST_PA, "is it in hPa?")
     return _air(celsius + ZERO_CELSIUS_K, pressure)
 
 
@@ -137,27 +136,16 @@ def reynolds(speed_m_s: ArrayLike, length_mm: ArrayLike, air: Air) -> float:
     >>> round(reynolds(2.0, 100.0, ROOM))
     13280
     """
-    speed = _checked("speed_m_s", speed_m_s, 0, 400, "is it in km/h?")
-    length = _checked("length_mm", length_mm, 0, 100_000, "a length is not negative")
-    return _as_given(speed * length / 1000 * air.density_kg_m3 / air.viscosity_pa_s)
+    speed = checked("speed_m_s", speed_m_s, 0, 400, "is it in km/h?")
+    length = checked("length_mm", length_mm, 0, 100_000, "a length is not negative")
+    return as_given(speed * length / 1000 * air.density_kg_m3 / air.viscosity_pa_s)
 
 
 def _air(temperature_k: Floats, pressure_pa: Floats) -> Air:
     temperature, pressure = np.broadcast_arrays(temperature_k, pressure_pa)
     viscosity = SUTHERLAND * temperature**1.5 / (temperature + SUTHERLAND_K)
     density = pressure / (GAS_CONSTANT_J_KG_K * temperature)
-    return Air(*(_as_given(value) for value in (temperature, pressure, density, viscosity)))
-
-
-def _as_given(value: Floats) -> float:
-    return float(value) if np.ndim(value) == 0 else cast(float, value)
-
-
-def _checked(name: str, value: ArrayLike, low: float, high: float, slip: str) -> Floats:
-    found = np.asarray(value, dtype=float)
-    if not np.all((found >= low) & (found <= high)):  # also catches NaN
-        raise ValueError(f"{name} is {value!s}; allowed is {low:g} to {high:g}; {slip}")
-    return found
+    return Air(*(as_given(value) for value in (temperature, pressure, density, viscosity)))
 
 
 ROOM = at_temperature(20.0)

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike
 
 from trimkit import section, wing
 from trimkit.aeroplane import Aeroplane, Part, Wing
-from trimkit.incidence import as_given
+from trimkit.units import as_given
 
 Convention = Literal["wing slope", "whole slope"]
 Arm = Literal["quarter chord", "cg"]

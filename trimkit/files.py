@@ -443,9 +443,13 @@ def slip_of(value: float, quantity: Quantity) -> str:
         "": (("percent", 0.01),),
         "%": (("a share of one", 100),),
     }.get(quantity.unit, ())
-    for unit, factor in guesses:
-        if quantity.low <= value * factor <= quantity.high and value != 0:
-            return f"that looks like {unit}: did you mean {value * factor:.6g}?"
+    fits = {
+        unit: f"{value * factor:.6g}"
+        for unit, factor in guesses
+        if quantity.low <= value * factor <= quantity.high and value != 0
+    }
+    if fits:
+        return f"that looks like {' or '.join(fits)}: did you mean {' or '.join(fits.values())}?"
     if quantity.low <= -value <= quantity.high:
         return f"is the sign the wrong way round: did you mean {-value:g}?"
     for factor in (0.1, 10):
@@ -569,11 +573,12 @@ class _Reader:
         """Report figures that are allowed one by one and not together."""
         named = sorted((words.index(key), key) for key in known if key in words)
         where = f"{table}.{named[0][1]}" if named else table
-        given, _, last = words.rpartition("; ")
-        if given and last.endswith("?"):
-            self._add(where, given, "figures that fit together", last)
-        else:
-            self._add(where, words, "figures that fit together")
+        given, *rest = words.split("; ")
+        wanted = [
+            part.removeprefix("allowed is ") for part in rest if part.startswith("allowed is ")
+        ]
+        slip = "; ".join(part for part in rest if not part.startswith("allowed is "))
+        self._add(where, given, "; ".join(wanted) or "figures that fit together", slip)
 
     def _value(
         self,

@@ -11,14 +11,14 @@ Types are written for single numbers. Arrays are welcome too: arrays in, arrays 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, cast
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from trimkit import section
 from trimkit.aeroplane import Aeroplane
-from trimkit.units import Floats
+from trimkit.units import Floats, as_given
 
 Reference = Literal["chord", "zero lift"]
 
@@ -65,22 +65,6 @@ class PanelTwist:
     def difference_deg(self) -> float:
         """Left minus right: + rolls the aeroplane to the right [deg]."""
         return self.left_deg - self.right_deg
-
-
-def as_given(value: ArrayLike) -> float:
-    """Turn a result without dimensions into a plain float and leave arrays alone.
-
-    Parameters
-    ----------
-    value : array_like
-        Result of a calculation [in its own unit].
-
-    Returns
-    -------
-    float or numpy.ndarray
-        A float for a single number, else the array [in the same unit].
-    """
-    return float(cast(float, value)) if np.ndim(value) == 0 else cast(float, value)
 
 
 def _lever(name: str, length_mm: ArrayLike) -> Floats:

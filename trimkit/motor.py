@@ -22,7 +22,7 @@ from typing import cast
 import numpy as np
 from numpy.typing import ArrayLike
 
-from trimkit.units import Floats, check_ranges, quantity
+from trimkit.units import Floats, as_given, check_ranges, checked, quantity
 
 TURNS_FACTOR = 7.78  # limit turns = 7.78 L/√A; common practice, no source
 TORQUE_FACTOR_MNM = 0.613  # torque scale = .613 mN m x A^1.5, A in mm²; common practice, no source
@@ -67,20 +67,9 @@ CAUTIONS = (
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 
 
-def _as_given(value: ArrayLike) -> float:
-    return float(cast(float, value)) if np.ndim(value) == 0 else cast(float, value)
-
-
-def _checked(name: str, value: ArrayLike, low: float, high: float, slip: str) -> Floats:
-    found = np.asarray(value, dtype=float)
-    if not np.all((found >= low) & (found <= high)):  # also catches NaN
-        raise ValueError(f"{name} is {value!s}; allowed is {low:.6g} to {high:.6g}; {slip}")
-    return found
-
-
 def _checked_temperature(temperature_c: ArrayLike) -> Floats:
     slip = "is it in kelvin or °F?"
-    return _checked("temperature_c", temperature_c, COLDEST_C, WARMEST_C, slip)
+    return checked("temperature_c", temperature_c, COLDEST_C, WARMEST_C, slip)
 
 
 def _shape(share: Floats) -> Floats:
@@ -207,9 +196,7 @@ class RubberMotor:
         """
         cold = np.maximum(ROOM_C - _checked_temperature(temperature_c), 0.0)
         dry = 1 - DRY_TURNS * (1 - self.lubrication)
-        return _as_given(
-            self.limit_turns * dry * self.knot_strength * (1 - COLD_TURNS_PER_C * cold)
-        )
+        return as_given(self.limit_turns * dry * self.knot_strength * (1 - COLD_TURNS_PER_C * cold))
 
     def winding_torque_mNm(self, turns: ArrayLike, temperature_c: ArrayLike = ROOM_C) -> float:
         """Return the torque while winding.
@@ -234,7 +221,7 @@ class RubberMotor:
             When turns or temperature are out of range.
         """
         share = self._share("turns", turns)
-        return _as_given(self._warm_scale_mNm(temperature_c) * _shape(share))
+        return as_given(self._warm_scale_mNm(temperature_c) * _shape(share))
 
     def unwinding_torque_mNm(
         self, turns: ArrayLike, wound: ArrayLike, temperature_c: ArrayLike = ROOM_C
@@ -268,7 +255,7 @@ class RubberMotor:
                 f"turns is {turns!s}; allowed is 0 to the {wound!s} wound; are the two swapped?"
             )
         kept = self._kept(share, top, _checked_temperature(temperature_c))
-        return _as_given(self._warm_scale_mNm(temperature_c) * _shape(share) * kept)
+        return as_given(self._warm_scale_mNm(temperature_c) * _shape(share) * kept)
 
     def stored_energy_J(self, wound: ArrayLike, temperature_c: ArrayLike = ROOM_C) -> float:
         """Return the work of winding from nothing.
@@ -286,7 +273,7 @@ class RubberMotor:
             Area under the winding curve, closed form [J].
         """
         area = _shape_area(self._share("wound", wound))
-        return _as_given(area * self._energy_scale_J(temperature_c))
+        return as_given(area * self._energy_scale_J(temperature_c))
 
     def returned_energy_J(self, wound: ArrayLike, temperature_c: ArrayLike = ROOM_C) -> float:
         """Return the work given back from the turns wound down to none.
@@ -310,12 +297,12 @@ class RubberMotor:
         share = top * (1 + _NODES) / 2
         torque = _shape(share) * self._kept(share, top, temperature[..., None])
         area = np.asarray(torque @ _WEIGHTS) * wound_share / 2
-        return _as_given(area * self._energy_scale_J(temperature_c))
+        return as_given(area * self._energy_scale_J(temperature_c))
 
     def _share(self, name: str, turns: ArrayLike) -> Floats:
         slip = "that is past what this loop can take; is the loop's length or strip mistyped?"
         limit = self.limit_turns
-        return _checked(name, turns, 0.0, limit * (1 + 1e-12), slip) / limit
+        return checked(name, turns, 0.0, limit * (1 + 1e-12), slip) / limit
 
     def _kept(self, share: Floats, top: Floats, temperature_c: Floats) -> Floats:
         loss = LOSS + LOSS_WOUND * top + LOSS_COLD_PER_C * (ROOM_C - temperature_c)
@@ -417,10 +404,10 @@ def winding_plan(
     """
     if (share is None) == (launch_torque_mNm is None):
         raise ValueError("give exactly one target: share, or launch_torque_mNm")
-    _checked("back_off", back_off, 0.0, MOST_BACK_OFF, "it is a share: 5 % is 0.05")
+    checked("back_off", back_off, 0.0, MOST_BACK_OFF, "it is a share: 5 % is 0.05")
     if share is None:
         share = _share_for_launch(motor, cast(float, launch_torque_mNm), back_off, temperature_c)
-    _checked("share", share, 0.0, MOST_SHARE, "it is a share: 85 % is 0.85")
+    checked("share", share, 0.0, MOST_SHARE, "it is a share: 85 % is 0.85")
     most = motor.max_turns(temperature_c)
     turns_on = round(share * most)
     backed_off = round(back_off * turns_on)
@@ -450,7 +437,7 @@ def _share_for_launch(
 
     strongest = float(launch_torque(np.asarray(MOST_SHARE)))
     slip = f"{MOST_SHARE:.0%} of the breaking turns gives the most; is the loop too thin?"
-    target = _checked("launch_torque_mNm", torque_mNm, 0.0, strongest, slip)
+    target = checked("launch_torque_mNm", torque_mNm, 0.0, strongest, slip)
     return float(_solved(launch_torque, target, MOST_SHARE))
 
 
@@ -490,12 +477,12 @@ def turns_for_torque(
     most = motor.max_turns(temperature_c)
     strongest = motor.winding_torque_mNm(most, temperature_c)
     slip = "the loop breaks there; is it too thin, or the torque in another unit?"
-    target = _checked("torque_mNm", torque_mNm, 0.0, strongest, slip)
+    target = checked("torque_mNm", torque_mNm, 0.0, strongest, slip)
 
     def winding_torque(turns: Floats) -> Floats:
         return np.asarray(motor.winding_torque_mNm(turns, temperature_c))
 
-    return _as_given(_solved(winding_torque, target, most))
+    return as_given(_solved(winding_torque, target, most))
 
 
 def turns_per_second(
@@ -537,7 +524,7 @@ def turns_per_second(
             "none may be below 0, and the last two add up to no more than the first"
         )
     slip = "is it in minutes, or not filled in?"
-    return _as_given(used / _checked("time_s", time_s, 0.1, 7200.0, slip))
+    return as_given(used / checked("time_s", time_s, 0.1, 7200.0, slip))
 
 
 @dataclass(frozen=True, slots=True)
@@ -583,7 +570,7 @@ def part_motor(motor: RubberMotor, share: float = 0.5) -> PartMotor:
     >>> round(half.motor.max_turns()), round(half.spacer_mass_g, 2)
     (690, 1.0)
     """
-    _checked("share", share, 0.2, 1.0, "it is a share: half is 0.5")
+    checked("share", share, 0.2, 1.0, "it is a share: half is 0.5")
     shorter = replace(motor, loop_mm=share * motor.loop_mm)
     return PartMotor(shorter, motor.mass_g - shorter.mass_g, motor.loop_mm - shorter.loop_mm)
 
@@ -612,9 +599,9 @@ def survival_chance(made: int, survivors: int, break_chance: float) -> float:
     >>> round(survival_chance(9, 6, 0.15), 3)
     0.966
     """
-    _checked("made", made, 1, MOST_LOOPS, "count whole loops")
-    _checked("survivors", survivors, 1, 100, "count whole loops")
-    _checked("break_chance", break_chance, 0.0, 0.9, "it is a share: 15 % is 0.15")
+    checked("made", made, 1, MOST_LOOPS, "count whole loops")
+    checked("survivors", survivors, 1, 100, "count whole loops")
+    checked("break_chance", break_chance, 0.0, 0.9, "it is a share: 15 % is 0.15")
     keep = 1 - break_chance
     too_few = math.fsum(
         math.comb(made, left) * keep**left * break_chance ** (made - left)
@@ -645,7 +632,7 @@ def stock_size(survivors: int, break_chance: float, confidence: float = 0.95) ->
     >>> stock_size(survivors=6, break_chance=0.15, confidence=0.95)
     9
     """
-    _checked("confidence", confidence, 0.5, 0.999, "it is a share: 95 % is 0.95")
+    checked("confidence", confidence, 0.5, 0.999, "it is a share: 95 % is 0.95")
     made = max(survivors, 1)
     while survival_chance(made, survivors, break_chance) < confidence:
         made += 1
@@ -682,13 +669,13 @@ def helix_turns(
     float
         Turns [turns].
     """
-    stretched = _checked("stretch", stretch, 1.0, 8.0, "1 is not stretched")
-    winding = _checked("slope", slope, 0.0, 10.0, "is it in degrees?")
-    loop = _checked("loop_mm", loop_mm, 1.0, 1e4, "is it in m?")
-    mass = _checked("mass_g", mass_g, 1e-3, 1e4, "is it in kg?")
+    stretched = checked("stretch", stretch, 1.0, 8.0, "1 is not stretched")
+    winding = checked("slope", slope, 0.0, 10.0, "is it in degrees?")
+    loop = checked("loop_mm", loop_mm, 1.0, 1e4, "is it in m?")
+    mass = checked("mass_g", mass_g, 1e-3, 1e4, "is it in kg?")
     section_mm2 = mass / (density_g_cm3 / 1000 * loop)
     length = loop / np.sqrt(4 * np.pi * section_mm2)
-    return _as_given(winding * stretched**1.5 * length)
+    return as_given(winding * stretched**1.5 * length)
 
 
 def mooney_rivlin_stress_mpa(stretch: ArrayLike, c1_mpa: float, c2_mpa: float) -> float:
@@ -709,8 +696,8 @@ def mooney_rivlin_stress_mpa(stretch: ArrayLike, c1_mpa: float, c2_mpa: float) -
     float
         Force over the section before stretching [MPa].
     """
-    ratio = _checked("stretch", stretch, 1.0, 8.0, "1 is not stretched")
-    return _as_given(2 * (ratio - ratio**-2) * (c1_mpa + c2_mpa / ratio))
+    ratio = checked("stretch", stretch, 1.0, 8.0, "1 is not stretched")
+    return as_given(2 * (ratio - ratio**-2) * (c1_mpa + c2_mpa / ratio))
 
 
 def loading_energy_J_kg(
@@ -779,9 +766,9 @@ def torsion_of_stretched_rod(
     RodLoad
         Torque and pull [-].
     """
-    ratio = _checked("stretch", stretch, 1.0, 8.0, "1 is not stretched")
+    ratio = checked("stretch", stretch, 1.0, 8.0, "1 is not stretched")
     twist = np.asarray(twist_rad_m, dtype=float) / 1000
-    radius = _checked("radius_mm", radius_mm, 0.01, 50.0, "is it in m?")
+    radius = checked("radius_mm", radius_mm, 0.01, 50.0, "is it in m?")
     stiffness = np.pi * radius**4
     torque = stiffness * twist * (c1_mpa + c2_mpa / ratio) / ratio
     shortening = stiffness * twist**2 / 2 * (c1_mpa / ratio**2 + 2 * c2_mpa / ratio**3)
@@ -789,4 +776,4 @@ def torsion_of_stretched_rod(
         np.pi * radius**2 * np.asarray(mooney_rivlin_stress_mpa(stretch, c1_mpa, c2_mpa))
         - shortening
     )
-    return RodLoad(_as_given(torque), _as_given(pull))
+    return RodLoad(as_given(torque), as_given(pull))

@@ -28,13 +28,13 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal, cast
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from trimkit.air import ROOM
-from trimkit.units import Floats, check_ranges, quantity
+from trimkit.units import Floats, as_given, check_ranges, checked, quantity
 
 BLADES = 2
 ELEMENTS = 24  # rings of the disc; eight times as many change CT and CQ by .2 %
@@ -72,24 +72,13 @@ MOST_STEPS = 60
 LEAST_SINE = 1e-9
 
 
-def _as_given(value: ArrayLike) -> float:
-    return float(cast(float, value)) if np.ndim(value) == 0 else cast(float, value)
-
-
-def _checked(name: str, value: ArrayLike, low: float, high: float, slip: str) -> Floats:
-    found = np.asarray(value, dtype=float)
-    if not np.all((found >= low) & (found <= high)):  # also catches NaN
-        raise ValueError(f"{name} is {value!s}; allowed is {low:.6g} to {high:.6g}; {slip}")
-    return found
-
-
 def _density(density_kg_m3: ArrayLike) -> Floats:
     slip = "is it in g/cm³, or a vacuum?"
-    return _checked("density_kg_m3", density_kg_m3, 0.01, HIGHEST_DENSITY_KG_M3, slip)
+    return checked("density_kg_m3", density_kg_m3, 0.01, HIGHEST_DENSITY_KG_M3, slip)
 
 
 def _speed(speed_m_s: ArrayLike) -> Floats:
-    return _checked("speed_m_s", speed_m_s, 0, HIGHEST_SPEED_M_S, "is it in km/h or ft/s?")
+    return checked("speed_m_s", speed_m_s, 0, HIGHEST_SPEED_M_S, "is it in km/h or ft/s?")
 
 
 def pitch_mm(radius_mm: ArrayLike, blade_angle_deg: ArrayLike) -> float:
@@ -119,8 +108,8 @@ def pitch_mm(radius_mm: ArrayLike, blade_angle_deg: ArrayLike) -> float:
     """
     radius = _radius_mm(radius_mm)
     slip = "was it measured from the shaft instead?"
-    angle = _checked("blade_angle_deg", blade_angle_deg, 0, HIGHEST_ANGLE_DEG, slip)
-    return _as_given(2 * np.pi * radius * np.tan(np.radians(angle)))
+    angle = checked("blade_angle_deg", blade_angle_deg, 0, HIGHEST_ANGLE_DEG, slip)
+    return as_given(2 * np.pi * radius * np.tan(np.radians(angle)))
 
 
 def blade_angle_deg(radius_mm: ArrayLike, pitch_mm: ArrayLike) -> float:
@@ -149,13 +138,13 @@ def blade_angle_deg(radius_mm: ArrayLike, pitch_mm: ArrayLike) -> float:
     36.3
     """
     radius = _radius_mm(radius_mm)
-    pitch = _checked("pitch_mm", pitch_mm, 0, LARGEST_LENGTH_MM, "is it in another unit?")
-    return _as_given(np.degrees(np.arctan2(pitch, 2 * np.pi * radius)))
+    pitch = checked("pitch_mm", pitch_mm, 0, LARGEST_LENGTH_MM, "is it in another unit?")
+    return as_given(np.degrees(np.arctan2(pitch, 2 * np.pi * radius)))
 
 
 def _radius_mm(radius_mm: ArrayLike) -> Floats:
     slip = "is it in inches, or a ratio?"
-    return _checked("radius_mm", radius_mm, SHORTEST_BLADE_MM, LONGEST_BLADE_MM, slip)
+    return checked("radius_mm", radius_mm, SHORTEST_BLADE_MM, LONGEST_BLADE_MM, slip)
 
 
 def induced_velocity_m_s(
@@ -195,12 +184,12 @@ def induced_velocity_m_s(
     0.345
     """
     slip = "is it in mN or g?"
-    thrust = _checked("thrust_N", thrust_N, 0, HIGHEST_THRUST_N, slip)
+    thrust = checked("thrust_N", thrust_N, 0, HIGHEST_THRUST_N, slip)
     speed = _speed(speed_m_s)
     slip = "is it in inches or m?"
-    diameter = _checked("diameter_mm", diameter_mm, 1, LARGEST_LENGTH_MM, slip) / 1000
+    diameter = checked("diameter_mm", diameter_mm, 1, LARGEST_LENGTH_MM, slip) / 1000
     loading = 2 * thrust / (_density(density_kg_m3) * np.pi * diameter**2 / 4)
-    return _as_given((np.sqrt(speed**2 + loading) - speed) / 2)
+    return as_given((np.sqrt(speed**2 + loading) - speed) / 2)
 
 
 def ideal_power_W(
@@ -238,7 +227,7 @@ def ideal_power_W(
     0.167
     """
     induced = induced_velocity_m_s(thrust_N, speed_m_s, diameter_mm, density_kg_m3)
-    return _as_given(np.asarray(thrust_N) * (np.asarray(speed_m_s) + induced))
+    return as_given(np.asarray(thrust_N) * (np.asarray(speed_m_s) + induced))
 
 
 def ideal_efficiency(thrust_coefficient: ArrayLike, advance_ratio: ArrayLike) -> float:
@@ -267,15 +256,15 @@ def ideal_efficiency(thrust_coefficient: ArrayLike, advance_ratio: ArrayLike) ->
     0.943
     """
     slip = "with negative thrust there is no efficiency"
-    thrust = _checked("thrust_coefficient", thrust_coefficient, 0, 10, slip)
+    thrust = checked("thrust_coefficient", thrust_coefficient, 0, 10, slip)
     advance = _advance(advance_ratio)
     added = np.sqrt(advance**2 + 8 * thrust / np.pi) + advance
-    return _as_given(np.where(thrust > 0, 2 * advance / np.where(added > 0, added, 1), 1.0))
+    return as_given(np.where(thrust > 0, 2 * advance / np.where(added > 0, added, 1), 1.0))
 
 
 def _advance(advance_ratio: ArrayLike) -> Floats:
     slip = "is it V/(n D) with n in rev/s and D in m?"
-    return _checked("advance_ratio", advance_ratio, 0, HIGHEST_ADVANCE_RATIO, slip)
+    return checked("advance_ratio", advance_ratio, 0, HIGHEST_ADVANCE_RATIO, slip)
 
 
 @dataclass(frozen=True, slots=True)
@@ -472,7 +461,7 @@ class Propeller:
         """
         slip = "is it in inches, or a ratio?"
         low, high = LOWEST_PITCH_RATIO * diameter_mm, HIGHEST_PITCH_RATIO * diameter_mm
-        pitch = float(_checked("pitch_mm", pitch_mm, low, high, slip))
+        pitch = float(checked("pitch_mm", pitch_mm, low, high, slip))
         angles = [
             math.degrees(math.atan2(pitch, math.pi * ratio * diameter_mm)) for ratio in SHAPE_RADII
         ]
@@ -553,7 +542,7 @@ class Propeller:
         power = 2 * np.pi * torque
         driving = (thrust > 0) & (power > 0)
         efficiency = np.where(driving, advance * thrust / np.where(driving, power, 1), 0.0)
-        return Coefficients(*(_as_given(found) for found in (thrust, torque, power, efficiency)))
+        return Coefficients(*(as_given(found) for found in (thrust, torque, power, efficiency)))
 
     def thrust_N(
         self,
@@ -591,7 +580,7 @@ class Propeller:
         speed, revs, density = self._flow(speed_m_s, revs_per_second, density_kg_m3)
         diameter_m = self.diameter_mm / 1000
         thrust, _ = self._loads(speed, revs * diameter_m)
-        return _as_given(density * diameter_m**2 * thrust)
+        return as_given(density * diameter_m**2 * thrust)
 
     def torque_mNm(
         self,
@@ -629,7 +618,7 @@ class Propeller:
         speed, revs, density = self._flow(speed_m_s, revs_per_second, density_kg_m3)
         diameter_m = self.diameter_mm / 1000
         _, torque = self._loads(speed, revs * diameter_m)
-        return _as_given(1000 * density * diameter_m**3 * torque)
+        return as_given(1000 * density * diameter_m**3 * torque)
 
     def reaction_mNm(self, torque_mNm: ArrayLike) -> float:
         """Rolling moment on the aeroplane from the torque at the shaft.
@@ -656,8 +645,8 @@ class Propeller:
         -2.5
         """
         slip = "is it in N m?"
-        torque = _checked("torque_mNm", torque_mNm, -HIGHEST_TORQUE_MNM, HIGHEST_TORQUE_MNM, slip)
-        return _as_given(self.shaft_reaction_sign * torque)
+        torque = checked("torque_mNm", torque_mNm, -HIGHEST_TORQUE_MNM, HIGHEST_TORQUE_MNM, slip)
+        return as_given(self.shaft_reaction_sign * torque)
 
     def revs_per_second(
         self,
@@ -694,7 +683,7 @@ class Propeller:
         2.5
         """
         slip = "is it in N m? 1 N m is 1000 mN m"
-        torque = _checked("torque_mNm", torque_mNm, 0, HIGHEST_TORQUE_MNM, slip)
+        torque = checked("torque_mNm", torque_mNm, 0, HIGHEST_TORQUE_MNM, slip)
         scale = 1000 * _density(density_kg_m3) * (self.diameter_mm / 1000) ** 3
         return self._revs_for(1, "torque_mNm", torque, torque / scale, speed_m_s)
 
@@ -733,7 +722,7 @@ class Propeller:
         0.02
         """
         slip = "is it in mN or g?"
-        thrust = _checked("thrust_N", thrust_N, 0, HIGHEST_THRUST_N, slip)
+        thrust = checked("thrust_N", thrust_N, 0, HIGHEST_THRUST_N, slip)
         scale = _density(density_kg_m3) * (self.diameter_mm / 1000) ** 2
         return self._revs_for(0, "thrust_N", thrust, thrust / scale, speed_m_s)
 
@@ -772,7 +761,7 @@ class Propeller:
         """Checked speed, revs and density, all of one shape."""
         slip = "is it in turns a minute?"
         speed, density = _speed(given[0]), _density(given[2])
-        revs = _checked("revs_per_second", given[1], 0, HIGHEST_REVS_PER_SECOND, slip)
+        revs = checked("revs_per_second", given[1], 0, HIGHEST_REVS_PER_SECOND, slip)
         speed, revs, density = np.broadcast_arrays(speed, revs, density)
         return speed, revs, density
 
@@ -793,7 +782,7 @@ class Propeller:
                 f"{name} {asked} at speed_m_s {speed} takes more than "
                 f"{HIGHEST_REVS_PER_SECOND:g} turns a second; is a unit wrong?"
             )
-        return _as_given(found)
+        return as_given(found)
 
     def _loads(self, axial: Floats, turning: Floats) -> tuple[Floats, Floats]:
         """T/(rho D²) and Q/(rho D³), the pair averaged, at speed `axial` and n D `turning`."""
@@ -961,7 +950,7 @@ def tables(
     np.True_
     """
     slip = "it is a number of rows"
-    rows = int(_checked("points", points, FEWEST_POINTS, MOST_POINTS, slip))
+    rows = int(checked("points", points, FEWEST_POINTS, MOST_POINTS, slip))
     last = highest_advance_ratio
     if last is None:
         last = min(1.1 * propeller.zero_thrust_advance_ratio(), HIGHEST_ADVANCE_RATIO)

@@ -22,12 +22,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from trimkit.units import Floats
+from trimkit.units import Floats, as_given, checked
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 8_000.0, 30_000.0
 MOST_CAMBER_PERCENT = 8.0
@@ -160,8 +159,8 @@ class Section:
         >>> round(found.lift, 2), round(found.drag, 3)
         (0.75, 0.033)
         """
-        alpha = _checked("alpha_deg", alpha_deg, -90, 90, "is it in another unit?")
-        number = _checked(
+        alpha = checked("alpha_deg", alpha_deg, -90, 90, "is it in another unit?")
+        number = checked(
             "reynolds",
             reynolds,
             LOWEST_REYNOLDS,
@@ -182,21 +181,10 @@ class Section:
         lever = 0.075 + 0.1114 * np.abs(angle)  # assumed: centre of pressure goes to mid chord
         quality = self.covering_quality
         return SectionCoefficients(
-            _as_given(quality * (attached * linear + normal * np.cos(angle))),
-            _as_given(friction + rise + normal * sine + POOR_COVERING_DRAG * (1 - quality)),
-            _as_given(quality * (attached * self.pitching_moment - normal * lever)),
+            as_given(quality * (attached * linear + normal * np.cos(angle))),
+            as_given(friction + rise + normal * sine + POOR_COVERING_DRAG * (1 - quality)),
+            as_given(quality * (attached * self.pitching_moment - normal * lever)),
         )
-
-
-def _as_given(value: Floats) -> float:
-    return float(value) if np.ndim(value) == 0 else cast(float, value)
-
-
-def _checked(name: str, value: ArrayLike, low: float, high: float, slip: str) -> Floats:
-    found = np.asarray(value, dtype=float)
-    if not np.all((found >= low) & (found <= high)):  # also catches NaN
-        raise ValueError(f"{name} is {value!s}; allowed is {low:g} to {high:g}; {slip}")
-    return found
 
 
 @lru_cache(maxsize=64)
@@ -225,8 +213,8 @@ def plate(camber_percent: float, covering_quality: float = 1.0) -> Section:
     >>> round(plate(5.0).stall_deg, 1)
     8.3
     """
-    _checked("camber_percent", camber_percent, 0, MOST_CAMBER_PERCENT, "0.05 would be 5 %")
-    _checked("covering_quality", covering_quality, LEAST_QUALITY, 1, "97 would be 0.97")
+    checked("camber_percent", camber_percent, 0, MOST_CAMBER_PERCENT, "0.05 would be 5 %")
+    checked("covering_quality", covering_quality, LEAST_QUALITY, 1, "97 would be 0.97")
     made = Section(
         lift_slope_per_rad=LIFT_SLOPE_PER_RAD,
         zero_lift_deg=ZERO_LIFT_DEG_PER_PERCENT * camber_percent,

@@ -27,9 +27,8 @@ from trimkit import balance, incidence
 from trimkit.aeroplane import Aeroplane, Wing
 from trimkit.air import ROOM, Air
 from trimkit.balance import CentreOfGravity
-from trimkit.incidence import as_given
 from trimkit.section import HIGHEST_REYNOLDS, LOWEST_REYNOLDS, Section, plate
-from trimkit.units import MNM_PER_OUNCE_INCH, STANDARD_GRAVITY_M_S2, Floats
+from trimkit.units import MNM_PER_OUNCE_INCH, STANDARD_GRAVITY_M_S2, Floats, as_given
 
 Verdict = Literal["dives", "stalls", "good"]
 

@@ -11,13 +11,12 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
-Record = TypeVar("Record")
 
 STANDARD_GRAVITY_M_S2 = 9.80665  # exact, 3rd CGPM 1901
 MNM_PER_OUNCE_INCH = 7.061551814  # NIST SP 811 (2008), appendix B.8: ozf in
@@ -168,3 +167,49 @@ def mNm_to_ounce_inches(torque_mNm: ArrayLike) -> Floats:
         Torque [oz in].
     """
     return np.asarray(torque_mNm, dtype=float) / MNM_PER_OUNCE_INCH
+
+
+def as_given(value: ArrayLike) -> float:
+    """Turn a result without dimensions into a plain float and leave arrays alone.
+
+    Parameters
+    ----------
+    value : array_like
+        Result of a calculation [in its own unit].
+
+    Returns
+    -------
+    float or numpy.ndarray
+        A float for a single number, else the array [in the same unit].
+    """
+    return float(cast(float, value)) if np.ndim(value) == 0 else cast(float, value)
+
+
+def checked(name: str, value: ArrayLike, low: float, high: float, slip: str) -> Floats:
+    """Turn numbers into an array, or say which are outside their range.
+
+    Parameters
+    ----------
+    name : str
+        What the caller calls them [-].
+    value : float or array_like
+        The numbers [in their own unit].
+    low, high : float
+        Allowed range, both ends included [in the same unit].
+    slip : str
+        The likely slip, said in the error [-].
+
+    Returns
+    -------
+    numpy.ndarray
+        The same numbers [in the same unit].
+
+    Raises
+    ------
+    ValueError
+        When a number is outside the range or none at all.
+    """
+    found = np.asarray(value, dtype=float)
+    if not np.all((found >= low) & (found <= high)):  # also catches NaN
+        raise ValueError(f"{name} is {value!s}; allowed is {low:.6g} to {high:.6g}; {slip}")
+    return found

@@ -13,12 +13,11 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from trimkit.units import Floats
+from trimkit.units import Floats, as_given, checked
 
 LEAST_ASPECT_RATIO, MOST_ASPECT_RATIO = 0.5, 20.0
 TERMS = 240  # a multiple of 6: a bend at half span falls between two points
@@ -74,7 +73,7 @@ def helmbold_slope(aspect_ratio: ArrayLike, section_slope: float = THIN_AIRFOIL_
     """
     ratio = _checked_aspect(aspect_ratio)
     share = section_slope / math.pi
-    return _as_given(section_slope * ratio / (share + np.sqrt(ratio**2 + share**2)))
+    return as_given(section_slope * ratio / (share + np.sqrt(ratio**2 + share**2)))
 
 
 def elliptic_slope(aspect_ratio: ArrayLike, section_slope: float = THIN_AIRFOIL_SLOPE) -> float:
@@ -98,7 +97,7 @@ def elliptic_slope(aspect_ratio: ArrayLike, section_slope: float = THIN_AIRFOIL_
         When the aspect ratio is outside its range.
     """
     ratio = _checked_aspect(aspect_ratio)
-    return _as_given(section_slope / (1 + section_slope / (math.pi * ratio)))
+    return as_given(section_slope / (1 + section_slope / (math.pi * ratio)))
 
 
 @lru_cache(maxsize=64)
@@ -245,7 +244,7 @@ def downwash_slope(wing_slope_per_rad: ArrayLike, aspect_ratio: ArrayLike) -> fl
     ValueError
         When the aspect ratio is outside its range.
     """
-    return _as_given(2 * np.asarray(wing_slope_per_rad) / (math.pi * _checked_aspect(aspect_ratio)))
+    return as_given(2 * np.asarray(wing_slope_per_rad) / (math.pi * _checked_aspect(aspect_ratio)))
 
 
 def near_downwash_slope(
@@ -287,9 +286,9 @@ def near_downwash_slope(
     ValueError
         When a figure is outside its range.
     """
-    _in_range("arm_over_span", arm_over_span, 0.1, 5, "is it in mm?")
-    _in_range("height_over_span", height_over_span, -1, 1, "is it in mm?")
-    _in_range("tail_over_span", tail_over_span, 0, 1, "is it in mm?")
+    checked("arm_over_span", arm_over_span, 0.1, 5, "is it in mm?")
+    checked("height_over_span", height_over_span, -1, 1, "is it in mm?")
+    checked("tail_over_span", tail_over_span, 0, 1, "is it in mm?")
     places = np.linspace(-0.5, 0.5, 9) * tail_over_span
     load = _load(aspect_ratio, taper)
     each = [_downwash(load, arm_over_span, place, height_over_span) for place in places]
@@ -333,23 +332,9 @@ def mean_chord(root_chord_mm: float, tip_chord_mm: float, span_mm: float) -> tup
     return chord, span_mm / 6 * (1 + 2 * taper) / (1 + taper)
 
 
-def _as_given(value: ArrayLike) -> float:
-    return float(cast(float, value)) if np.ndim(value) == 0 else cast(float, value)
-
-
-def _in_range(name: str, value: float, low: float, high: float, slip: str) -> None:
-    if not low <= value <= high:
-        raise ValueError(f"{name} is {value:g}; allowed is {low:g} to {high:g}; {slip}")
-
-
 def _checked_aspect(aspect_ratio: ArrayLike) -> Floats:
-    found = np.asarray(aspect_ratio, dtype=float)
-    if not np.all((found >= LEAST_ASPECT_RATIO) & (found <= MOST_ASPECT_RATIO)):
-        raise ValueError(
-            f"aspect_ratio is {aspect_ratio!s}; allowed is {LEAST_ASPECT_RATIO:g} to "
-            f"{MOST_ASPECT_RATIO:g}; it is span over mean chord, both in mm"
-        )
-    return found
+    slip = "it is span over mean chord, both in mm"
+    return checked("aspect_ratio", aspect_ratio, LEAST_ASPECT_RATIO, MOST_ASPECT_RATIO, slip)
 
 
 def _series(
@@ -361,7 +346,7 @@ def _series(
     sum A_n sin n t (n m + sin t) = m a sin t, with m = a0 c / 4 b.
     """
     _checked_aspect(aspect_ratio)
-    _in_range("taper", taper, 0.01, 1, "it is tip chord over root chord")
+    checked("taper", taper, 0.01, 1, "it is tip chord over root chord")
     angle = (np.arange(TERMS) + 0.5) * math.pi / TERMS
     place, sine = -np.cos(angle), np.sin(angle)
     chord = 2 / (aspect_ratio * (1 + taper)) * (1 - (1 - taper) * np.abs(place))  # over span

@@ -46,6 +46,7 @@ def open_lesson(page: Any, address: str, lesson: str) -> None:
 
 
 def run_all(page: Any, last_text: str) -> None:
+    page.get_by_text("| Idle").first.wait_for(timeout=60_000)  # the kernel is there
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name=re.compile("^Run All Cells")).first.click()
     page.get_by_text(last_text).last.wait_for(state="attached", timeout=120_000)

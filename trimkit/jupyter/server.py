@@ -41,6 +41,9 @@ QUIET = {
         "fetchNews": "false",
         "checkForUpdates": False,
     },
+    "settings/@jupyterlab/notebook-extension/tracker.jupyterlab-settings": {
+        "windowingMode": "none"  # every cell is there for a screen reader and for "find"
+    },
     "config/labconfig/page_config.json": {"disabledExtensions": {"@jupyter/nbgrader": True}},
 }
 

@@ -12,10 +12,11 @@ import html
 from dataclasses import dataclass
 from typing import Any
 
+from IPython.core.getipython import get_ipython
 from IPython.display import display
 
 from trimkit import places
-from trimkit.lesson import attempts, tasks, variant
+from trimkit.lesson import attempts, mishap, tasks, variant
 from trimkit.lesson.task import NOTHING_TYPED, Figures, Lesson, Task, Typed, options, typed
 
 ANSWER_TYPE = "application/vnd.trimkit.answer+json"
@@ -67,6 +68,7 @@ def begin(lesson_id: str) -> Session:
     Session
         The session, for the cells that draw [-].
     """
+    mishap.speak_plainly(get_ipython(), say)
     session = Session(tasks.load(lesson_id), places.pupil())
     number = session.pupil.number
     who = f"pupil number {number}" if number else "a visitor (no pupil number yet)"
@@ -195,14 +197,14 @@ def _bundle(text: str, points: list[str], strong: str = "") -> dict[str, Any]:
 
 
 def _show_answer(task: Task, given: Typed, words: list[str], pupil: places.Pupil) -> None:
-    shown = f"{given.value:g}" if isinstance(given.value, float) else given.value
+    shown = _shown(task, given)
     if given.type == "none":
         lines = words
     elif words:
-        lines = [f"You typed {shown} {task.unit}".rstrip() + ".", *words]
+        lines = [f"You typed {shown}.", *words]
     else:
         lines = [
-            f"You typed {shown} {task.unit}".rstrip() + ". Noted.",
+            f"You typed {shown}. Noted.",
             "Nothing looks out of place. It is marked when you hand in.",
         ]
     if words and given.problem != NOTHING_TYPED:
@@ -215,6 +217,13 @@ def _show_answer(task: Task, given: Typed, words: list[str], pupil: places.Pupil
         "answer": {"type": given.type, "value": given.value},
     }
     display(bundle, raw=True)
+
+
+def _shown(task: Task, given: Typed) -> str:
+    if not isinstance(given.value, float):
+        return str(given.value)
+    number = f"{given.value:g}".replace("-", "−")
+    return number + ("" if task.unit == "°" else " ") + task.unit
 
 
 def _task(task_id: object) -> Task | None:
