@@ -209,7 +209,7 @@ def test_an_answer_is_left_in_the_notebook_and_in_the_log(
         "pupil": 7,
         "answer": {"type": "number", "value": -2.5},
     }
-    assert "You typed -2.5" in bundle["text/plain"]
+    assert "You typed −2.5°" in bundle["text/plain"]
     assert capsys.readouterr().err == ""
     entry = attempts.read(tmp_path / "logs" / "attempts.jsonl")[-1]
     assert (entry["task"], entry["value"], entry["slips"]) == (task.id, -2.5, ["sign"])
