@@ -63,6 +63,7 @@ def test_a_page_says_its_language_title_and_points() -> None:
     reader = Reader(text)
     assert reader.named("html") == [{"lang": "en"}]
     assert "<title>Feedback: Lesson 02: Angles, pupil 7</title>" in text
+    assert text.count("<h1") == 1
     assert "3.5 of 6 points in all." in text
     assert "Task 02.1: 1.5 of 2 points" in text
     assert "In your own words 02.8: 2 of 2 points" in text

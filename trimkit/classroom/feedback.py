@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import html
+import re
 from typing import Any
 
 import mistune
@@ -151,7 +152,8 @@ def _picture(kind: str, output: NotebookNode) -> str:
 
 
 def _text(source: str) -> str:
-    return str(_markdown(source))
+    """Render a text; the page's own title is the only first-level heading."""
+    return str(_markdown(re.sub(r"^#(?=\s)", "##", source, flags=re.MULTILINE)))
 
 
 def _code(title: str, source: str) -> str:
