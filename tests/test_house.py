@@ -279,4 +279,4 @@ def test_nothing_unfinished_and_no_path_of_a_machine() -> None:
 )  # fmt: skip
 def test_an_unwanted_line_is_noticed(line: str) -> None:
     assert unwanted(f"a\n{line}\nb") == [f"2: {line}"]
-    assert unwanted("tmp_path / 'work' and TODOS and course/work/x and ~/work/") == []
+    assert unwanted("tmp_path / 'work' and TODOS and course/home/x and ~/home/") == []

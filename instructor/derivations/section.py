@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,16 +19,8 @@ from scipy.optimize import least_squares
 from trimkit import section
 from trimkit.section import plate
 
-ALPHA = np.array([0.0, 2, 4, 5, 6])
-ROWS = {
-    (4, 10_000): ([0.236, 0.439, 0.606, 0.714, 0.979], [0.0327, 0.0354, 0.0395, 0.0436, 0.0660]),
-    (4, 20_000): ([0.254, 0.456, 0.669, 0.948, 1.022], [0.0245, 0.0263, 0.0316, 0.0456, 0.0631]),
-    (5, 10_000): ([0.229, 0.491, 0.653, 0.735, 0.854], [0.0360, 0.0385, 0.0437, 0.0472, 0.0552]),
-    (5, 20_000): ([0.293, 0.507, 0.671, 0.904, 1.113], [0.0309, 0.0295, 0.0351, 0.0426, 0.0567]),
-    (6, 10_000): ([0.210, 0.536, 0.698, 0.768, 0.851], [0.0418, 0.0422, 0.0487, 0.0529, 0.0580]),
-    (6, 20_000): ([0.317, 0.556, 0.715, 0.809, 1.122], [0.0369, 0.0333, 0.0399, 0.0446, 0.0536]),
-    (0, 20_000): ([0.0, 0.275, 0.560, 0.646, 0.604], [0.0224, 0.0264, 0.0495, 0.0658, 0.0800]),
-}
+TABLE = Path(__file__).parents[2] / "tests" / "published" / "data" / "neuralfoil_plates.csv"
+CAMBER, REYNOLDS, ALPHA, LIFT, DRAG = np.loadtxt(TABLE, delimiter=",", skiprows=3, unpack=True)
 IN_USE = {
     "LOWER_SEPARATION_PER_PERCENT": section.LOWER_SEPARATION_PER_PERCENT,
     "WIDTH_DEG": section.WIDTH_DEG,
@@ -44,7 +37,8 @@ def misfits(constants: NDArray[np.float64]) -> NDArray[np.float64]:
     """Weighted misfit of every row, lift and drag."""
     lower, width, drag, drag_per_percent, rise, best_lift = constants
     found = []
-    for (camber, reynolds), (lift, friction) in ROWS.items():
+    for camber, reynolds in sorted(set(zip(CAMBER, REYNOLDS, strict=True))):
+        rows = (camber == CAMBER) & (reynolds == REYNOLDS)
         made = replace(
             plate(float(camber)),
             negative_stall_deg=section.LOWER_SEPARATION_DEG + lower * camber,
@@ -52,9 +46,9 @@ def misfits(constants: NDArray[np.float64]) -> NDArray[np.float64]:
             least_drag=drag + drag_per_percent * camber,
             drag_rise=rise,
             least_drag_lift=best_lift * camber,
-        ).coefficients(ALPHA, reynolds)
-        found.append((made.lift - np.array(lift)) / np.maximum(lift, SMALL_LIFT))
-        found.append(DRAG_WEIGHT * (made.drag / np.array(friction) - 1))
+        ).coefficients(ALPHA[rows], reynolds)
+        found.append((made.lift - LIFT[rows]) / np.maximum(LIFT[rows], SMALL_LIFT))
+        found.append(DRAG_WEIGHT * (made.drag / DRAG[rows] - 1))
     return np.concatenate(found)
 
 

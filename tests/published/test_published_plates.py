@@ -7,21 +7,21 @@ shows the quality of the fit. Laitone's and Pelletier and Mueller's orderings we
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from trimkit import wing
 from trimkit.section import plate
 
+TABLE = np.loadtxt(
+    Path(__file__).parent / "data" / "neuralfoil_plates.csv", delimiter=",", skiprows=3
+)
 ALPHA = np.array([0.0, 2, 4, 5, 6])
 ROWS = {
-    (4, 10_000): ([0.236, 0.439, 0.606, 0.714, 0.979], [0.0327, 0.0354, 0.0395, 0.0436, 0.0660]),
-    (4, 20_000): ([0.254, 0.456, 0.669, 0.948, 1.022], [0.0245, 0.0263, 0.0316, 0.0456, 0.0631]),
-    (5, 10_000): ([0.229, 0.491, 0.653, 0.735, 0.854], [0.0360, 0.0385, 0.0437, 0.0472, 0.0552]),
-    (5, 20_000): ([0.293, 0.507, 0.671, 0.904, 1.113], [0.0309, 0.0295, 0.0351, 0.0426, 0.0567]),
-    (6, 10_000): ([0.210, 0.536, 0.698, 0.768, 0.851], [0.0418, 0.0422, 0.0487, 0.0529, 0.0580]),
-    (6, 20_000): ([0.317, 0.556, 0.715, 0.809, 1.122], [0.0369, 0.0333, 0.0399, 0.0446, 0.0536]),
-    (0, 20_000): ([0.0, 0.275, 0.560, 0.646, 0.604], [0.0224, 0.0264, 0.0495, 0.0658, 0.0800]),
+    (float(rows[0, 0]), float(rows[0, 1])): (rows[:, 3], rows[:, 4])
+    for rows in TABLE.reshape(-1, ALPHA.size, 5)
 }
 
 
