@@ -351,17 +351,35 @@ def test_a_pipe_is_refused_without_waiting(tmp_path: Path) -> None:
     "text",
     [
         "a = " + "[" * 5000,
-        "format" + ".a" * 3000 + " = 1",
+        "format" + ".a" * 15 + " = 1",
+        "format" + ".a" * 400_000 + " = 1",
+        "[" + "'a' . " * 100_000 + "a]",
+        "a = " + chr(92) + '"' + (chr(92) + '"') * 300_000,
         "name = [" + "{a = " * 60 + "1" + "}" * 60 + "]",
         "a\ud800 = 1",
         "\n".join(f"key{number} = 1" for number in range(5000)),
     ],
-    ids=["deep list", "deep table", "deep value", "half letter", "many keys"],
+    ids=[
+        "deep list",
+        "table",
+        "long name",
+        "long header",
+        "open text",
+        "deep value",
+        "half letter",
+        "many keys",
+    ],
 )
 def test_hostile_text_is_refused(text: str) -> None:
     with pytest.raises(files.FileError) as told:
         files.loads(text)
-    assert str(told.value)
+    assert len(str(told.value)) < 60_000
+
+
+def test_points_in_a_note_are_no_long_name() -> None:
+    for note in ('"', "'", "# ", '"""', ""):
+        dotted = dataclasses.replace(trainer(), note=note + "1. 2. 3. " * 20 + note)
+        assert files.loads(files.dumps(dotted)) == dotted
 
 
 @checked

@@ -42,15 +42,18 @@ MOST_PARTS = 100
 MOST_LISTED = 40  # numbers in a list, such as blade angles
 LONGEST_TEXT = 2000
 
+MOST_STEPS = 20  # names joined by points, such as setting.motor
+MOST_SHOWN = 100  # problems in the text of an error
 MOST_GUESSES = 50  # misspelt keys that are compared with the known ones
 
 _NAME = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
 _NAMES = rf"\s*({_NAME}(?:\s*\.\s*{_NAME})*)\s*"
 _HEADER = re.compile(rf"\s*\[{{1,2}}{_NAMES}\]{{1,2}}\s*$")
 _KEY = re.compile(rf"{_NAMES}=")
-_LONG_STRING = r'''"""(?:\\.|[^\\])*?"{3,5}|\'{3}.*?\'{3,5}'''
+_LONG_STRING = r'''"""(?:\\.|[^\\])*?(?:"{3,5}|\Z)|\'{3}.*?(?:\'{3,5}|\Z)'''
+_STRING = r""""(?:\\.|[^"\\\n])*"?|\'[^\'\n]*\'?"""  # one left open ends with its line
 _STRING_OR_COMMENT = re.compile(
-    rf"""(?P<long>{_LONG_STRING})|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|(?P<comment>#[^\n]*)""", re.S
+    rf"(?P<long>{_LONG_STRING})|(?P<short>{_STRING})|(?P<comment>#[^\n]*)", re.S
 )
 
 
@@ -111,7 +114,9 @@ class FileError(ValueError):
 
     def __str__(self) -> str:
         count = f"{len(self.problems)} thing{'s' if len(self.problems) > 1 else ''}"
-        lines = "\n".join(f"- {problem}" for problem in self.problems)
+        lines = "\n".join(f"- {problem}" for problem in self.problems[:MOST_SHOWN])
+        if len(self.problems) > MOST_SHOWN:
+            lines += f"\n- and {len(self.problems) - MOST_SHOWN} more"
         name = "".join(letter if letter.isprintable() else "?" for letter in self.name[:80])
         return f"{name} has {count} to mend:\n{lines}\nMend them and load it again."
 
@@ -219,10 +224,22 @@ def loads(text: str, name: str = "the text") -> Aeroplane:
     """
     try:
         text.encode("utf-8")  # half a letter may hide in a Python string
+        bare = _STRING_OR_COMMENT.sub(_without_text, text)
+        _refuse_long_names(bare)
         content = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise FileError(name, (_broken(error, text),)) from error
-    return _Reader(content, _lines(text), name).aeroplane()
+    return _Reader(content, _lines(bare), name).aeroplane()
+
+
+def _refuse_long_names(bare: str) -> None:
+    """Refuse a.a.a.a and so on, on which a TOML reader may spend hours."""
+    names = _STRING_OR_COMMENT.sub("a", bare)
+    short = re.sub(r"[A-Za-z0-9_-]+", "a", re.sub(r"[ \t]+", "", names))
+    at = short.find("a." * MOST_STEPS)
+    if at >= 0:
+        line = short.count("\n", 0, at) + 1
+        raise ValueError(f"a name of more than {MOST_STEPS} steps (at line {line})")
 
 
 def _broken(error: ValueError | RecursionError, text: str) -> Problem:
@@ -384,11 +401,13 @@ def _shown(value: object) -> str:
     return f"{_as_float(value):.6g}" if isinstance(value, int | float) else str(value)
 
 
-def _lines(text: str) -> dict[str, int]:
-    """Map "table.key" and "table" to line numbers; parts count as parts[1] and so on."""
+def _lines(bare: str) -> dict[str, int]:
+    """Map "table.key" and "table" to line numbers; parts count as parts[1] and so on.
+
+    The text comes without comments and long strings, which may look like keys.
+    """
     found: dict[str, int] = {}
     table, count = "", 0
-    bare = _STRING_OR_COMMENT.sub(_without_text, text)
     for number, line in enumerate(bare.split("\n"), start=1):
         header = _HEADER.match(line)
         key = _KEY.match(line)
