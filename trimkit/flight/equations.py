@@ -653,14 +653,12 @@ def rates(time: float, state: Floats, m: Model, change: Floats) -> None:
     fx, fy, fz = rho * loads[0], rho * loads[1], rho * loads[2]
     mx, my, mz = rho * loads[3], rho * loads[4], rho * loads[5]
     holding = rho * held
-    if m.imbalance > 0.0:
-        angle = hand * state[SHAFT_ANGLE]
-        pull = m.imbalance * spin * spin / int(m.azimuths) ** 2
-        if m.azimuths == 1.0:
-            whirl = (0.0, pull * math.cos(angle), pull * math.sin(angle))
-            moment = cross((m.hub[0], m.hub[1], m.hub[2]), whirl)
-            fy, fz = fy + whirl[1], fz + whirl[2]
-            mx, my, mz = mx + moment[0], my + moment[1], mz + moment[2]
+    if m.imbalance > 0.0 and m.azimuths == 1.0:  # over a whole turn it is nothing
+        angle, pull = hand * state[SHAFT_ANGLE], m.imbalance * spin * spin
+        whirl = (0.0, pull * math.cos(angle), pull * math.sin(angle))
+        moment = cross((m.hub[0], m.hub[1], m.hub[2]), whirl)
+        fy, fz = fy + whirl[1], fz + whirl[2]
+        mx, my, mz = mx + moment[0], my + moment[1], mz + moment[2]
     body_roll = mx - hand * (torque - friction)  # roll that reaches the stick, for the saddle
 
     # stream behind the propeller

@@ -15,6 +15,7 @@ from trimkit.flight.hall import Hall
 from trimkit.flight.launch import Launch
 from trimkit.flight.march import LANDED, LOST, MOST_TOUCHES, march
 from trimkit.flight.model import (
+    MODEL_TYPE,
     POSITION,
     QUATERNION,
     STATES,
@@ -163,17 +164,11 @@ def prepare() -> None:
         return
     timer = _say_when_slow()
     try:
-        model, state = np.zeros(1, _model_type())[0], np.zeros(STATES)
+        model, state = np.zeros(1, MODEL_TYPE)[0], np.zeros(STATES)
         march(0.0, state, model, STEP_S, 0, 1, np.empty((1, STATES)), np.empty((1, 2)), True)
     finally:
         timer.cancel()
     _compiled.set()
-
-
-def _model_type() -> np.dtype[np.void]:
-    from trimkit.flight.model import MODEL_TYPE
-
-    return MODEL_TYPE
 
 
 def fly(
