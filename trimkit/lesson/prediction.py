@@ -13,6 +13,7 @@ from trimkit.lesson import attempts
 from trimkit.lesson.session import log, say
 
 _remembered: dict[str, str] = {}  # for a notebook opened outside a work folder
+_offered: set[str] = set()  # predictions whose buttons are on the page
 _waiting: dict[str, Callable[[], None]] = {}  # what to show once a prediction is tapped
 
 
@@ -46,6 +47,7 @@ def predict(name: str, question: str, choices: tuple[str, ...]) -> None:
 
     for button in buttons:
         button.on_click(tapped)
+    _offered.add(name)
     display(ipywidgets.VBox([ipywidgets.HTML(f"<b>{question}</b>"), *buttons, said]))
 
 
@@ -66,18 +68,25 @@ def compare(name: str, happened: str, why: str, draw: Callable[[], None]) -> Non
     if places.marking():  # nobody tapped
         draw()
         return
+
+    def tell() -> None:
+        before = predicted(name)
+        if before is None:
+            say("What happened waits here until you have tapped a prediction above.")
+            return
+        draw()
+        agree = "You saw it coming." if before == happened else "A surprise: they teach most."
+        say(f"You predicted: {before}\nWhat happened: {happened}\n{agree} {why}")
+
+    if name not in _offered:  # no buttons here, so nothing to wait for
+        tell()
+        return
     room = ipywidgets.Output()
 
     def fill() -> None:
         room.clear_output(wait=True)
         with room:
-            before = predicted(name)
-            if before is None:
-                say("What happened waits here until you have tapped a prediction above.")
-                return
-            draw()
-            agree = "You saw it coming." if before == happened else "A surprise: they teach most."
-            say(f"You predicted: {before}\nWhat happened: {happened}\n{agree} {why}")
+            tell()
 
     _waiting[name] = fill
     display(room)
