@@ -42,3 +42,10 @@ def test_no_traceback_reaches_a_pupil() -> None:
         assert "Shift + Enter" in text
         assert "Traceback" not in text
         assert '"output_type": "error"' not in text
+
+
+def test_the_whole_traceback_stays_within_reach() -> None:
+    typed = ['from trimkit import lesson\nsession = lesson.begin("02")', "5 / 0", "%tb"]
+    notebook = new_notebook(cells=[new_code_cell(line) for line in typed])
+    NotebookClient(notebook, timeout=60, kernel_name="python3", allow_errors=True).execute()
+    assert "ZeroDivisionError" in nbformat.writes(new_notebook(cells=notebook.cells[2:]))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import html
-import re
 from typing import Any
 
 import mistune
@@ -153,7 +152,7 @@ def _picture(kind: str, output: NotebookNode) -> str:
 
 def _text(source: str) -> str:
     """Render a text; the page's own title is the only first-level heading."""
-    return str(_markdown(re.sub(r"^#(?=\s)", "##", source, flags=re.MULTILINE)))
+    return str(_markdown(source)).replace("<h1>", "<h2>").replace("</h1>", "</h2>")
 
 
 def _code(title: str, source: str) -> str:

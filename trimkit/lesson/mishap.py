@@ -6,6 +6,7 @@ page of red. The whole of it stays within reach: `%tb` shows it.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from types import TracebackType
 from typing import Any
@@ -29,6 +30,7 @@ def speak_plainly(shell: Any, say: Say) -> None:
     def stopped(
         _: Any, kind: type[BaseException], error: BaseException, trace: TracebackType, **__: Any
     ) -> None:
+        sys.last_type, sys.last_value, sys.last_traceback = kind, error, trace  # for %tb
         say(words(error))
 
     def unread(*_: Any, **__: Any) -> None:
