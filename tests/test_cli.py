@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from trimkit import cli, places
+from trimkit import cli, faults, observe, places
+from trimkit.flight import Flight
 from trimkit.jupyter import server
 
 COMMAND = [sys.executable, "-m", "trimkit"]
@@ -79,7 +80,7 @@ def test_another_pupils_folder_is_refused(
     assert "pupil number 7, and you gave 8" in said
 
 
-@pytest.mark.parametrize("command", ["open", "pack", "rehearse", "release"])
+@pytest.mark.parametrize("command", ["open", "fly", "pack", "rehearse", "release"])
 def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as ended:
         cli.main([command, "--help"])
@@ -88,7 +89,85 @@ def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]
     described = cli.parser()._subparsers._group_actions[0].choices[command]  # type: ignore[union-attr,index]
     for action in described._actions:
         assert action.help
-        assert action.option_strings[0] in said
+        assert (action.option_strings or [action.metavar])[0] in said
+
+
+def test_fly_says_draws_and_keeps_a_flight(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    given = ["fly", "hallfinch-46", "--turns", "750", "--fault", "loose-tail"]
+    assert cli.main([*given, "--flight", "kept.npz"]) == cli.DONE
+    said = capsys.readouterr().out
+    flight = Flight.load("kept.npz")
+    seen = observe.watch(flight)
+    assert seen.words() in said
+    for feature in observe.FEATURES:
+        assert feature.meaning in said
+    picture = Path("hallfinch-46-750-loose-tail.png")
+    assert picture.read_bytes().startswith(b"\x89PNG")
+    assert f"{seen['duration_s']:.0f} s" in picture.with_suffix(".txt").read_text("utf-8")
+    assert cli.main([*given, "--json"]) == cli.DONE
+    assert json.loads(capsys.readouterr().out)["figures"] == dict(seen.values)
+
+
+def test_the_same_seed_flies_and_sees_the_same(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    said = []
+    for seed in ("3", "3", "4"):
+        assert cli.main(["fly", "stubwren-33", "--turns", "300", "--seed", seed]) == cli.DONE
+        said.append(capsys.readouterr().out)
+    assert said[0] == said[1] != said[2]
+
+
+@pytest.mark.parametrize(
+    ("more", "hint"),
+    [
+        (["hallfinch", "--turns", "750"], "one of the demo aeroplanes: hallfinch-46"),
+        (["hallfinch-46", "--turns", "750", "--fault", "loose-tale"], "did you mean loose-tail"),
+        (
+            ["hallfinch-46", "--turns", "750", "--fault", "loose-tail=big"],
+            "write --fault NAME",
+        ),
+        (["hallfinch-46", "--turns", "750", "--fault", "loose-tail=7"], "allowed is"),
+        (["hallfinch-46", "--turns", "5000"], "turns"),
+        (["hallfinch-46", "--turns", "many"], "--turns"),
+        (["hallfinch-46"], "--turns"),
+    ],
+)
+def test_what_fly_cannot_use_is_answered_and_nothing_is_written(
+    more: list[str],
+    hint: str,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert hint in refused(["fly", *more], capsys)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_faults_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["fly", "--list-faults"])
+    assert ended.value.code == cli.DONE
+    said = capsys.readouterr().out
+    assert all(name in said for name in faults.CATALOGUE)
+
+
+def test_a_reader_that_has_read_enough_gets_no_traceback() -> None:
+    process = subprocess.Popen(
+        [*COMMAND, "fly", "--list-faults"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )
+    assert process.stdout is not None
+    assert process.stderr is not None
+    process.stdout.close()
+    complaints = process.stderr.read().decode()
+    process.stderr.close()
+    assert process.wait(timeout=60) == cli.NO
+    assert "Traceback" not in complaints
 
 
 def test_pack_says_what_it_wrote(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

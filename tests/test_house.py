@@ -23,7 +23,7 @@ BENCH = (
 )  # fmt: skip
 FLOORS = (
     BENCH,
-    ("flight", "faults", "observe", "log", "diagnosis"),
+    ("flight", "settings", "faults", "observe", "fleet", "log", "diagnosis"),
     ("logbook", "fit", "plan", "rules", "figures", "drawing", "letter"),
     ("lesson", "labs", "classroom", "jupyter", "cli", "__main__"),
 )

@@ -107,6 +107,13 @@ def test_level_torque_is_near_the_trade():
     assert trim.level(trainer()).torque_ozin == pytest.approx(0.315, rel=0.25)
 
 
+def test_level_flight_is_called_a_stall_only_past_it():
+    near, past = (trim.level(shimmed(change)) for change in (1.0, 1.6))
+    assert 0 < near.stall_margin_deg < trim.STALL_MARGIN_DEG
+    assert past.stall_margin_deg < 0
+    assert (near.verdict, past.verdict) == ("good", "stalls")
+
+
 def test_down_thrust_lowers_the_nose_only_under_power():
     more = trainer(down_thrust_deg=4.0)
     assert trim.level(more).angle_of_attack_deg < trim.level(trainer()).angle_of_attack_deg

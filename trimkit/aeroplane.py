@@ -78,6 +78,10 @@ class Wing:
         1 for smooth whole covering, less for wrinkles and holes [-].
     saddle_slack : float
         0 for a firm saddle, 1 for one that rocks freely [-].
+    left_covering_quality : float
+        The left panel's covering against the rest of the wing's, 1 when they are alike [-].
+    left_droop_deg : float
+        The left panel hangs lower by so much than the right one: a cracked dihedral joint [deg].
     """
 
     span_mm: float = quantity("mm", 200, 700, "Wing span, tip to tip")
@@ -94,6 +98,10 @@ class Wing:
     skew_deg: float = quantity("°", -10, 10, "Wing turned on its saddle, + right tip forward", 0.0)
     covering_quality: float = quantity("", 0.7, 1, "1 for smooth and whole covering", 1.0)
     saddle_slack: float = quantity("", 0, 1, "0 for a firm saddle, 1 for a loose one", 0.0)
+    left_covering_quality: float = quantity(
+        "", 0.7, 1, "Left panel's covering against the rest", 1.0
+    )
+    left_droop_deg: float = quantity("°", 0, 30, "Left panel hangs lower than the other by", 0.0)
 
     def __post_init__(self) -> None:
         check_ranges(self)
@@ -224,20 +232,29 @@ class Stick:
         Bend of the propeller shaft [deg].
     propeller_imbalance_g_mm : float
         Mass of the propeller times its balance point's distance from the shaft [g mm].
+    propeller_track_mm : float
+        The blades are out of track: their tips run in two discs so far apart [mm].
     bow_deg_mNm : float
         The wound motor bows the stick, middle up: by so much for each mN m of torque the thrust
         line goes down and the tail's leading edge up; assumed [deg/mN m].
     twist_deg_mNm : float
         The wound motor twists the stick: by so much the tail rolls for each mN m, right tip up
         with a right-hand propeller; assumed [deg/mN m].
+    bearing_drag_mNm : float
+        Torque that a hook or washer that binds takes, whatever the load [mN m].
+    hub_grip_mNm : float
+        Torque at which the propeller begins to slip on its shaft [mN m].
     """
 
     hook_station_mm: float = quantity("mm", 80, 600, "Station of the rear hook")
     motor_height_mm: float = quantity("mm", -40, 40, "Height of the rubber's line", -8.0)
     shaft_bend_deg: float = quantity("°", 0, 15, "Bend of the propeller shaft", 0.0)
     propeller_imbalance_g_mm: float = quantity("g mm", 0, 50, "Imbalance of the propeller", 0.0)
+    propeller_track_mm: float = quantity("mm", 0, 20, "Blade tips run in two discs, apart by", 0.0)
     bow_deg_mNm: float = quantity("°/mN m", 0, 2, "Bow of the stick under torque", 0.03)
     twist_deg_mNm: float = quantity("°/mN m", 0, 5, "Twist of the stick under torque", 0.05)
+    bearing_drag_mNm: float = quantity("mN m", 0, 3, "Torque that a binding hook takes", 0.0)
+    hub_grip_mNm: float = quantity("mN m", 0.2, 100, "Torque at which the propeller slips", 100.0)
 
     def __post_init__(self) -> None:
         check_ranges(self)

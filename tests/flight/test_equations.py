@@ -14,6 +14,7 @@ from trimkit.flight import Hall, Launch, vacuum
 from trimkit.flight.equations import (
     blade_forces,
     joint_rate,
+    knots,
     motor_torque,
     section_lift_drag_moment,
     table_value,
@@ -154,6 +155,7 @@ def test_energy_given_by_the_rubber_is_the_benchs(trainer: Aeroplane) -> None:
     motor, left = trainer.setting.motor, later[TURNS]
     turns = np.linspace(left, 750, 20001)
     torque = np.asarray(motor.unwinding_torque_mNm(turns, 750, 20.0)) / 1000
+    torque *= [1 + knots(place) for place in turns]
     assert later[ENERGY] == pytest.approx(2 * math.pi * np.trapezoid(torque, turns), rel=1e-4)
 
 

@@ -25,18 +25,13 @@ from trimkit.flight.model import (
     VELOCITY,
 )
 from trimkit.flight.steady import modes_of, rates_of, root_of, state_of, unknown_of
+from trimkit.units import STANDARD_GRAVITY_M_S2
 
-LEFT_OUT = "trim.glide leaves out the tail section's moment and tilts the lift by Helmbold's angle"
 
-
-@pytest.mark.parametrize(
-    "name",
-    [
-        pytest.param("hallfinch-46", marks=pytest.mark.xfail(reason=LEFT_OUT, strict=True)),
-        pytest.param("longreed-42", marks=pytest.mark.xfail(reason=LEFT_OUT, strict=True)),
-        "stubwren-33",
-    ],
-)
+# Measured, flight over trim: hallfinch +2.9 % and -.2°, longreed +2.7 % and -.2°, stubwren +2.3 %
+# and -.4°. The difference grows towards the stall, where the flight's wing lifts less: hallfinch
+# with a quarter degree more decalage is 3.2 % off.
+@pytest.mark.parametrize("name", ["hallfinch-46", "longreed-42", "stubwren-33"])
 def test_the_glide_is_trims(name: str) -> None:
     made = straight(demo(name))
     found, closed = steady(made, 0, propeller=False), trim.glide(made)
@@ -44,6 +39,20 @@ def test_the_glide_is_trims(name: str) -> None:
     assert found.angle_of_attack_deg == pytest.approx(closed.angle_of_attack_deg, abs=0.5)
     assert found.roll_deg == pytest.approx(0, abs=1e-6)
     assert math.isinf(found.radius_m) or abs(found.radius_m) > 1e4
+
+
+# Measured, flight over trim: hallfinch -6.4 %, longreed -4.1 %, stubwren -6.6 %, for trim meets
+# the air at a larger angle. Tilting the lift by Helmbold's angle gave 11 to 22 % more drag.
+@pytest.mark.parametrize("name", ["hallfinch-46", "longreed-42", "stubwren-33"])
+def test_the_drag_is_trims_and_that_of_the_sticks(name: str) -> None:
+    made = straight(demo(name))
+    found, closed = steady(made, 0, propeller=False), trim.glide(made)
+    model, area = found.model, made.build.wing.area_mm2 * 1e-6
+    pressure = model["density"] * found.speed_m_s**2 / 2
+    weight_n = model["mass"] * STANDARD_GRAVITY_M_S2
+    drag = weight_n * -found.climb_m_s / found.speed_m_s / pressure
+    sticks = float(model["drag_area"])
+    assert (drag - sticks) / area == pytest.approx(closed.drag_coefficient, rel=0.08)
 
 
 @pytest.fixture(scope="module")

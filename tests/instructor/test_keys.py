@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import importlib.util
 import itertools
+import json
 from functools import lru_cache
 from pathlib import Path
-from types import ModuleType
+from types import ModuleType, SimpleNamespace
+from typing import Any
 
 import pytest
 
+from trimkit import trim
+from trimkit.aeroplane import replace
 from trimkit.classroom.key import Key
 from trimkit.lesson import session, tasks, variant
-from trimkit.lesson.task import Task, options, typed
+from trimkit.lesson.task import Task, letter, options, typed
+from trimkit.lesson.tasks import models
 
 MARKING = Path(__file__).parents[2] / "instructor" / "marking"
 PUPILS = range(1, 101)
@@ -123,6 +128,85 @@ def test_a_case_shows_a_symptom_that_was_computed(task_id: str) -> None:
     task = tasks.load(task_id[:2]).task(task_id)
     seen = {figures["seen"] for _, figures in drawn(task)}
     assert seen == {"dives", "stalls"}
+
+
+def verdict(name: str, change_mm: float) -> str:
+    trainer = models.trainer()
+    return trim.glide(
+        replace(trainer, **{name: getattr(trainer.setting, name) + change_mm})
+    ).verdict
+
+
+@pytest.mark.parametrize(
+    ("name", "edge_mm", "step_mm", "word"),
+    [
+        ("shim_mm", models.SHIM_DIVES_MM, -0.3, "dives"),
+        ("shim_mm", models.SHIM_STALLS_MM, 0.3, "stalls"),
+        ("wing_station_mm", models.WING_DIVES_MM, 3.0, "dives"),
+        ("wing_station_mm", models.WING_STALLS_MM, -3.0, "stalls"),
+    ],
+)
+def test_the_good_band_ends_where_the_lessons_say(
+    name: str, edge_mm: float, step_mm: float, word: str
+) -> None:
+    assert verdict(name, edge_mm - step_mm) == "good"
+    assert verdict(name, edge_mm) == verdict(name, edge_mm + 2 * step_mm) == word
+
+
+def test_the_cases_cause_lies_on_the_side_of_what_is_seen() -> None:
+    for _, figures in drawn(tasks.load("02").task("02.7")):
+        assert (figures["seen"] == "dives") == (figures["measured_mm"] < figures["card_mm"])
+    for key, figures in drawn(tasks.load("04").task("04.7")):
+        cure = [letter(figures, place) for place in range(4)].index(str(key.value))
+        assert cure in ((0, 2) if figures["seen"] == "dives" else (1, 3))
+
+
+def test_dive_good_and_stall_are_all_asked_for_with_figures_that_fit_the_sentence() -> None:
+    pairs = drawn(tasks.load("04").task("04.1"))
+    keys = {[letter(f, place) for place in range(4)].index(str(key.value)) for key, f in pairs}
+    assert keys == {0, 1, 2}
+    assert {f["found"] for _, f in pairs} == {True, False}
+    assert all(f["stall_margin_deg"] > 0 for _, f in pairs)
+    near = [f["stall_margin_deg"] - 1 for _, f in pairs if f["found"]]
+    ratios = [f["sink_m_s"] / f["least_sink_m_s"] - 1.5 for _, f in pairs if f["found"]]
+    assert min(map(abs, near)) > 0.1  # rounded figures still give one word
+    assert min(map(abs, ratios)) > 0.1
+
+
+def test_the_trainer_glides_in_the_middle_of_its_band_without_a_shim() -> None:
+    trainer = models.trainer()
+    assert trainer.setting.shim_mm == 0.0
+    assert trim.glide(trainer).verdict == trim.level(trainer).verdict == "good"
+    middle_mm = (models.SHIM_DIVES_MM + models.SHIM_STALLS_MM) / 2
+    assert middle_mm == pytest.approx(0.0, abs=0.2)
+
+
+def cells(lesson_id: str) -> dict[str, str]:
+    folder = next((MARKING.parent / "source").glob(f"{lesson_id}-*"))
+    book = json.loads(next(folder.glob("*.ipynb")).read_text(encoding="utf-8"))
+    return {cell["id"]: "".join(cell["source"]) for cell in book["cells"]}
+
+
+def after_the_surprise(lesson_id: str, *names: str) -> dict[str, Any]:
+    """Run the cells of a surprise with a lesson that shows nothing."""
+    silent = SimpleNamespace(compare=lambda *_: None)
+    space: dict[str, Any] = {"trainer": models.trainer, "good": models.trainer(), "lesson": silent}
+    for name in names:
+        exec(cells(lesson_id)[name], {**space, "replace": replace}, space)
+    return space
+
+
+def test_the_surprises_of_the_notebooks_come_true() -> None:
+    angles = after_the_surprise("02", "cell-18")
+    assert trim.glide(angles["good"]).verdict == "good"
+    assert trim.glide(angles["lower"]).verdict == "dives"
+    power = after_the_surprise("04", "cell-05", "cell-16")
+    good, forward = trim.glide(power["good"]), trim.glide(power["forward"])
+    assert forward.angle_of_attack_deg > good.angle_of_attack_deg + 2
+    one, other = trim.glide(power["no_shim"]), trim.glide(power["wing_back"])
+    assert one.verdict == other.verdict == "dives"
+    assert one.speed_m_s == pytest.approx(other.speed_m_s, rel=0.05)  # the two look alike
+    assert one.sink_m_s == pytest.approx(other.sink_m_s, rel=0.1)
 
 
 def test_the_class_word_changes_the_figures() -> None:

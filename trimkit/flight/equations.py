@@ -77,6 +77,9 @@ FLUX_FLOOR = 0.0025  # keeps the flow through a ring above 0.05 m/s; assumed [mÂ
 TOUCH_STIFFNESS = 4000.0  # of wall and ceiling for each kg of aeroplane; assumed [1/sÂ²]
 TOUCH_DAMPING = 60.0  # assumed [1/s]
 TOUCH_FRICTION = 0.4  # assumed
+KNOT_TURNS = 4.0  # a knot of the wound loop lets go in so many turns; assumed
+KNOT_SHARE = 0.1  # torque swings by so much at that rate and at 2, 3 and 4 times it; assumed
+HUB_DAMPING = 4e-5  # torque beyond its grip for each rad/s that a hub slips; assumed [N m s]
 
 
 @compiled
@@ -274,6 +277,27 @@ def motor_torque(m: Model, turns: float) -> float:
     if turns >= 0.0:
         return table_value(m.torque, turns / m.turns_on)
     return -table_value(m.torque_back, -turns / 100.0)
+
+
+@compiled
+def knots(turns: float) -> float:
+    """Unevenness of the rubber's torque: the wound loop is a row of knots that let go in turn.
+
+    Parameters
+    ----------
+    turns : float
+        Turns left [turns].
+
+    Returns
+    -------
+    float
+        Share of the torque that is added, 0 in the mean [-].
+    """
+    place = 2.0 * math.pi / KNOT_TURNS * turns
+    sine, cosine = math.sin(place), math.cos(place)
+    sine_2, cosine_2 = 2.0 * sine * cosine, 1.0 - 2.0 * sine * sine
+    sine_3 = sine_2 * cosine + cosine_2 * sine
+    return KNOT_SHARE * (sine + sine_2 + sine_3 + 2.0 * sine_2 * cosine_2)
 
 
 @compiled
@@ -642,6 +666,8 @@ def rates(time: float, state: Floats, m: Model, change: Floats) -> None:
 
     # rubber: its torque, and what that does to the stick
     torque = motor_torque(m, state[TURNS])
+    if m.azimuths == 1.0:  # over a row of knots they are nothing
+        torque *= 1.0 + knots(state[TURNS])
     friction = (m.friction[0] + m.friction[1] * abs(torque)) * math.tanh(spin)
     bow = m.bow * torque
     axis = (1.0, -math.tan(m.thrust_left), math.tan(m.thrust_down + bow))
@@ -653,12 +679,14 @@ def rates(time: float, state: Floats, m: Model, change: Floats) -> None:
     fx, fy, fz = rho * loads[0], rho * loads[1], rho * loads[2]
     mx, my, mz = rho * loads[3], rho * loads[4], rho * loads[5]
     holding = rho * held
-    if m.imbalance > 0.0 and m.azimuths == 1.0:  # over a whole turn it is nothing
-        angle, pull = hand * state[SHAFT_ANGLE], m.imbalance * spin * spin
-        whirl = (0.0, pull * math.cos(angle), pull * math.sin(angle))
+    if m.imbalance + m.wobble > 0.0 and m.azimuths == 1.0:  # over a whole turn it is nothing
+        angle, square = hand * state[SHAFT_ANGLE], spin * spin
+        across, below = math.cos(angle) * square, math.sin(angle) * square
+        whirl = (0.0, m.imbalance * across, m.imbalance * below)
         moment = cross((m.hub[0], m.hub[1], m.hub[2]), whirl)
         fy, fz = fy + whirl[1], fz + whirl[2]
-        mx, my, mz = mx + moment[0], my + moment[1], mz + moment[2]
+        mx += moment[0]
+        my, mz = my + moment[1] - m.wobble * below, mz + moment[2] + m.wobble * across
     body_roll = mx - hand * (torque - friction)  # roll that reaches the stick, for the saddle
 
     # stream behind the propeller
@@ -715,7 +743,7 @@ def rates(time: float, state: Floats, m: Model, change: Floats) -> None:
         ahead, rising = dot(at, c), -dot(at, n)
         wake, gain, number = m.influence[i, i] * state[CIRCULATION + i], 1.0, 0
         if i < STRIPS:
-            gain, wake = wing_gain, 0.0
+            gain, wake, number = wing_gain, 0.0, (3 if i < STRIPS // 2 else 0)
             for j in range(STRIPS):
                 wake += m.influence[i, j] * state[CIRCULATION + j]
         elif i < FIN:
@@ -816,8 +844,9 @@ def rates(time: float, state: Floats, m: Model, change: Floats) -> None:
         shaft, vector(change, RATES)
     )
     change[SHAFT_ANGLE] = spin
-    change[TURNS] = -m.unwinds * spin / (2.0 * math.pi)
-    change[ENERGY] = torque * spin
+    slip = max(driving - m.hub_grip, 0.0) / HUB_DAMPING  # the hook runs ahead of the propeller
+    change[TURNS] = -m.unwinds * (spin + slip) / (2.0 * math.pi)
+    change[ENERGY] = torque * (spin + slip)
 
     # joints
     felt = fz / m.mass  # what a plumb line on board feels

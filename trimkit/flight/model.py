@@ -80,7 +80,7 @@ _FIELDS: tuple[tuple[str, tuple[int, ...], str], ...] = (
     ("tail_lag", (), "from the wing's to the tail's quarter chord [m]"),
     ("stream", (PANELS,), "share of the panel in the propeller's stream [-]"),
     ("stream_place", (PANELS, 2), "place to the right of and below the propeller's axis [m]"),
-    ("sections", (3, 12), "wing, tail, fin: see `section_numbers` [-]"),
+    ("sections", (4, 12), "wing, tail, fin, left half of the wing: see `section_numbers` [-]"),
     ("reynolds_speed", (PANELS,), "speed at the section's reference Reynolds number [m/s]"),
     ("lift_power", (), "wing's lift grows with this power of the speed [-]"),
     ("joint_point", (3,), "where the boom joins the stick [m]"),
@@ -107,11 +107,13 @@ _FIELDS: tuple[tuple[str, tuple[int, ...], str], ...] = (
     ("blade_angle", (BLADES, RINGS), "[rad]"),
     ("blade_section", (12,), "see `section_numbers` [-]"),
     ("imbalance", (), "mass times offset of the propeller [kg m]"),
+    ("wobble", (), "product of inertia of blades that run in two discs [kg m²]"),
     ("azimuths", (), "1 flies the blades as they turn; more averages over so many places"),
     ("torque", (TORQUE_POINTS,), "of the rubber, evenly from 0 to the turns on [N m]"),
     ("turns_on", (), "most turns that were on the rubber [-]"),
     ("torque_back", (TORQUE_POINTS,), "when wound the other way, evenly to 100 turns [N m]"),
     ("friction", (2,), "bearing torque without load [N m], and share of the rubber's torque [-]"),
+    ("hub_grip", (), "torque at which the propeller slips on its shaft [N m]"),
     ("unwinds", (), "1, or 0 to keep the turns on for ever [-]"),
     ("drag_area", (), "sticks, posts and rubber [m²]"),
     ("drag_point", (3,), "where that drag acts [m]"),
@@ -137,9 +139,12 @@ SADDLE_HERTZ = 25.0  # of a wing on firm bands against the stick; assumed
 DAMPING_RATIO = 0.2  # of sticks, tubes and bands; assumed
 PITCH_SLOP = math.radians(0.8)  # half play of a fully loose tail joint; assumed
 TWIST_SLOP = math.radians(4.0)  # assumed
-TIRED_SOFTER, TIRED_LIVELIER = 2.5, 3.0  # fully tired bands: 1 + so much slower and less damped
-SADDLE_SLOP = math.radians(5.0)  # half play of fully tired bands; 2 to 3 mm at the tip is 0.6°
+TIRED_SOFTER, TIRED_LIVELIER = 4.4, 6.0  # fully tired bands: 1 + so much slower and less damped;
+# assumed
+SADDLE_SLOP = math.radians(0.6)  # half play of fully tired bands: 2 to 3 mm at the tip
 BEARING_TORQUE_NM, BEARING_SHARE, BEARING_SHARE_PER_DEG = 3e-5, 0.03, 0.055  # assumed
+TRACK_DRAG_PER_MM = 0.0012  # drag coefficient of blades for each mm that they run apart: each
+# then meets the other's wake unevenly; assumed, common practice: a small loss
 BENT_SHAFT_ARM_M = 0.012  # from the bearing to the propeller's middle; assumed
 POST_WIDTH_M, POST_DRAG = 0.0025, 1.1  # two posts across the wind; drag of a rod, from memory
 STICK_DRAG_M = 4.2e-4  # drag area of wood and rubber for each metre of stick and boom: 35 mm
@@ -219,11 +224,18 @@ def _pitched(normal: Floats, angle_rad: Floats) -> tuple[Floats, Floats]:
     return cosine * ahead + sine * normal, cosine * normal - sine * ahead
 
 
+def _dihedral(aeroplane: Aeroplane, across: Floats) -> Floats:
+    """Dihedral of the panel at places right of the wing's own middle [rad]."""
+    frame = aeroplane.build.wing
+    return np.radians(frame.dihedral_deg - np.where(across < 0, frame.left_droop_deg, 0.0))
+
+
 def _wing_points(aeroplane: Aeroplane, across_m: Floats) -> Floats:
     """Quarter-chord points at places right of the wing's own middle, before skew."""
     frame, setting = aeroplane.build.wing, aeroplane.setting
     station = (setting.wing_station_mm + frame.root_chord_mm / 4) / 1000
-    height = frame.height_mm / 1000 + np.abs(across_m) * math.tan(math.radians(frame.dihedral_deg))
+    slopes = np.tan(_dihedral(aeroplane, across_m))
+    height = frame.height_mm / 1000 + np.abs(across_m) * slopes
     return np.stack(
         [np.full_like(across_m, -station), across_m + setting.wing_offset_mm / 1000, -height], -1
     )
@@ -239,13 +251,14 @@ def _wing_angles(aeroplane: Aeroplane, share: Floats) -> Floats:
 def _wing_panels(aeroplane: Aeroplane) -> tuple[_Panels, Floats]:
     """The strips, cosine spaced so that they crowd at the tips; and the saddle's point."""
     frame, setting = aeroplane.build.wing, aeroplane.setting
-    half, slope = frame.span_mm / 2000, math.radians(frame.dihedral_deg)
+    half = frame.span_mm / 2000
     edge = -half * np.cos(np.linspace(0, math.pi, STRIPS + 1))
     edge[STRIPS // 2] = 0.0
     place = -half * np.cos((np.arange(STRIPS) + 0.5) * math.pi / STRIPS)
+    slope = _dihedral(aeroplane, place)
     taper = frame.tip_chord_mm - frame.root_chord_mm
     normal = np.zeros((STRIPS, 3))
-    normal[:, 1], normal[:, 2] = -math.sin(slope) * np.sign(place), -math.cos(slope)
+    normal[:, 1], normal[:, 2] = -np.sin(slope) * np.sign(place), -np.cos(slope)
     along, normal = _pitched(normal, _wing_angles(aeroplane, place / half))
     middle_mm = setting.wing_station_mm + frame.root_chord_mm / 2
     saddle = np.array([-middle_mm, setting.wing_offset_mm, -frame.height_mm]) / 1000
@@ -255,7 +268,7 @@ def _wing_panels(aeroplane: Aeroplane) -> tuple[_Panels, Floats]:
         along=_turned(along, 2, skew),
         normal=_turned(normal, 2, skew),
         chord=(frame.root_chord_mm + taper * np.abs(place) / half) / 1000,
-        width=np.diff(edge) / math.cos(slope),
+        width=np.diff(edge) / np.cos(slope),
         edges=saddle + _turned(_wing_points(aeroplane, edge) - saddle, 2, skew),
     )
     return panels, saddle
@@ -386,12 +399,15 @@ def _tail_influence(panels: _Panels, aeroplane: Aeroplane) -> Floats:
     return rows
 
 
-def _sections(aeroplane: Aeroplane) -> tuple[section.Section, section.Section, section.Section]:
-    build = aeroplane.build
+def _sections(aeroplane: Aeroplane) -> tuple[section.Section, ...]:
+    """Of the wing, the tail, the fin, and the left half of the wing."""
+    frame, tail = aeroplane.build.wing, aeroplane.build.tail
+    left = max(frame.covering_quality * frame.left_covering_quality, section.LEAST_QUALITY)
     return (
-        section.plate(build.wing.camber_percent, build.wing.covering_quality),
-        section.plate(build.tail.camber_percent, build.tail.covering_quality),
+        section.plate(frame.camber_percent, frame.covering_quality),
+        section.plate(tail.camber_percent, tail.covering_quality),
         section.plate(0.0),
+        section.plate(frame.camber_percent, left),
     )
 
 
@@ -575,7 +591,7 @@ def _put_propeller(model: Model, aeroplane: Aeroplane, cg: Floats, fitted: bool)
         given.least_drag_lift,
         0.0,
         1.0,
-        0.0,
+        TRACK_DRAG_PER_MM * stick.propeller_track_mm,
     )
     setting = aeroplane.setting
     model["hub"] = np.array([-given.station_mm, 0.0, -stick.motor_height_mm]) / 1000 - cg
@@ -587,6 +603,9 @@ def _put_propeller(model: Model, aeroplane: Aeroplane, cg: Floats, fitted: bool)
     model["shaft_inertia"] = mass * (PROPELLER_GYRATION * radius) ** 2
     bend = math.radians(stick.shaft_bend_deg)
     off_axis = mass * BENT_SHAFT_ARM_M * math.sin(bend)
+    # half the propeller on each side, out by the radius of gyration, half the track ahead or aft
+    out_of_track = stick.propeller_track_mm / 2000
+    model["wobble"] = mass * PROPELLER_GYRATION * radius * out_of_track
     model["imbalance"] = stick.propeller_imbalance_g_mm * 1e-6 + off_axis
 
 
@@ -602,7 +621,8 @@ def _put_motor(
     back = np.linspace(0.0, min(BACK_TURNS, motor.limit_turns), TORQUE_POINTS)
     model["torque_back"] = np.asarray(motor.winding_torque_mNm(back, hall.temperature_c)) / 1000
     share = BEARING_SHARE + BEARING_SHARE_PER_DEG * stick.shaft_bend_deg
-    model["friction"] = BEARING_TORQUE_NM, share
+    model["friction"] = BEARING_TORQUE_NM + stick.bearing_drag_mNm / 1000, share
+    model["hub_grip"] = stick.hub_grip_mNm / 1000
     model["bow"] = math.radians(stick.bow_deg_mNm) * 1000
     model["twist"] = math.radians(stick.twist_deg_mNm) * 1000
 
@@ -669,6 +689,7 @@ def _put_joints(
     model["joint_weight"] = weight
     # on the bench, at rest, the firm joint hangs where the tail's incidence was measured
     model["joint_pitch"][4] = weight * STANDARD_GRAVITY_M_S2 / model["joint_pitch"][0]
+    saddle = saddle * np.array([1.0, 0.0, 1.0])  # on the stick, wherever the wing is pushed to
     strips = slice(0, STRIPS)
     wing_mass = [row for row in masses if row[0] == "wing"]
     of_wing = sum((_rod(mass, at - saddle, size)[0, 0] for _, mass, at, size in wing_mass), 0.0)

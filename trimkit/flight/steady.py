@@ -170,8 +170,21 @@ def rates_of(model: Model, state: Floats) -> Floats:
     return change
 
 
-def _settled(model: Model, launch: Launch) -> list[Floats]:
-    """States worth starting from: flown for a while, and means over the end of that."""
+def settled(model: Model, launch: Launch) -> list[Floats]:
+    """Fly for a while, to have places from which a root may be found.
+
+    Parameters
+    ----------
+    model : numpy record
+        The model [SI].
+    launch : Launch
+        How the flight begins [-].
+
+    Returns
+    -------
+    list of numpy.ndarray
+        Unknowns: the mean over the end of the flight, its last and its first [SI].
+    """
     state = start(model, launch)
     state[2] = -1000.0
     steps = round(SETTLE_S / SETTLE_STEP_S)
@@ -182,18 +195,36 @@ def _settled(model: Model, launch: Launch) -> list[Floats]:
     return [unknown.mean(axis=0), unknown[-1], unknown[0]]
 
 
+def left_over(model: Model, state: Floats) -> Floats:
+    """How far a state is from a steady flight.
+
+    Parameters
+    ----------
+    model : numpy record
+        The model [SI].
+    state : numpy.ndarray
+        The state [SI].
+
+    Returns
+    -------
+    numpy.ndarray
+        The rates that would be nothing, scaled [-].
+    """
+    return np.asarray(rates_of(model, state)[_WANTED] / _SCALE)
+
+
 def root_of(model: Model, guesses: list[Floats], turns: float) -> Floats | None:
     from scipy.optimize import root
 
-    def left_over(unknown: Floats) -> Floats:
-        return np.asarray(rates_of(model, state_of(unknown, turns))[_WANTED] / _SCALE)
+    def missing(unknown: Floats) -> Floats:
+        return left_over(model, state_of(unknown, turns))
 
     for guess in guesses:
         if not np.all(np.isfinite(guess)):
             continue
         for method in ("hybr", "lm"):
-            found = root(left_over, guess, method=method, options={"xtol": 1e-12})
-            if np.max(np.abs(left_over(found.x))) < CLOSE and abs(found.x[1]) < math.pi / 2:
+            found = root(missing, guess, method=method, options={"xtol": 1e-12})
+            if np.max(np.abs(missing(found.x))) < CLOSE and abs(found.x[1]) < math.pi / 2:
                 return np.asarray(found.x)
     return None
 
@@ -203,7 +234,7 @@ def _led_up(model: Model, launch: Launch) -> Floats | None:
     weaker, found = model.copy(), None
     for share in WEAKER:
         weaker["torque"] = share * model["torque"]
-        guesses = _settled(weaker, launch) if found is None else [found]
+        guesses = settled(weaker, launch) if found is None else [found]
         found = root_of(weaker, guesses, launch.turns)
     return found
 
@@ -248,7 +279,7 @@ def steady(
     model["unwinds"], model["room"] = 0.0, FAR_M
     prepare()
     speed = launch_speed_m_s(aeroplane)
-    guesses = _settled(model, Launch(turns=turns, speed_m_s=speed))
+    guesses = settled(model, Launch(turns=turns, speed_m_s=speed))
     found = root_of(model, guesses, turns)
     if found is None:
         found = _led_up(model, Launch(turns=turns, speed_m_s=speed))

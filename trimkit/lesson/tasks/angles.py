@@ -7,7 +7,7 @@ from random import Random
 from trimkit import incidence, trim
 from trimkit.aeroplane import replace
 from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
-from trimkit.lesson.tasks.models import boom_end_mm, trainer
+from trimkit.lesson.tasks.models import SHIM_DIVES_MM, SHIM_STALLS_MM, boom_end_mm, trainer
 
 _RATIO = Check(
     "ratio, not degrees",
@@ -243,7 +243,8 @@ def _draw_case(random: Random) -> Figures:
     aeroplane = trainer()
     socket_mm = aeroplane.build.tail.socket_mm
     boom_mm = boom_end_mm(aeroplane)
-    hidden_mm = random.choice((-1, 1)) * random.randint(10, 16) / 10
+    beyond_mm = random.randint(1, 6) / 10
+    hidden_mm = random.choice((SHIM_DIVES_MM - beyond_mm, SHIM_STALLS_MM + beyond_mm))
     change_deg = incidence.angle_for_shim_deg(hidden_mm, socket_mm)
     card_mm = _half(random, 36, 44)
     shim_mm = aeroplane.setting.shim_mm + hidden_mm

@@ -7,7 +7,14 @@ from random import Random
 from trimkit import balance, trim
 from trimkit.aeroplane import replace
 from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
-from trimkit.lesson.tasks.models import boom_end_mm, trainer
+from trimkit.lesson.tasks.models import (
+    SHIM_DIVES_MM,
+    SHIM_STALLS_MM,
+    WING_DIVES_MM,
+    WING_STALLS_MM,
+    boom_end_mm,
+    trainer,
+)
 
 _VERDICTS = (
     "It dives",
@@ -16,10 +23,20 @@ _VERDICTS = (
     "Its motor has stopped",
 )
 
+_CHANGES_MM = (
+    SHIM_DIVES_MM - 1.3,  # so far that no steady glide is left
+    SHIM_DIVES_MM - 0.5,
+    -0.2,
+    0.0,
+    0.1,
+    SHIM_STALLS_MM,
+    SHIM_STALLS_MM + 0.1,
+)
+
 
 def _draw_verdict(random: Random) -> Figures:
     aeroplane = trainer()
-    change_mm = random.choice((-1.8, -1.4, -0.2, 0.0, 0.1, 1.0, 1.3))
+    change_mm = random.choice(_CHANGES_MM)
     flown = trim.glide(replace(aeroplane, shim_mm=aeroplane.setting.shim_mm + change_mm))
     return {
         "found": flown.found,
@@ -34,9 +51,9 @@ def _draw_verdict(random: Random) -> Figures:
 def _ask_verdict(f: Figures) -> str:
     if not f["found"]:
         return (
-            "A hand glide finds no steady path at all. The wing would have to meet the air at "
-            "more than its stall angle, or at no lift. The nose does not come to rest: it drops "
-            f"when the stall margin is {f['stall_margin_deg']:.1f}°. What do you call it?"
+            "Let go by hand, it finds no steady path at all. Even with the wing "
+            f"{f['stall_margin_deg']:.1f}° below its stall, where no lift is left, the nose still "
+            "drops. What do you call it?"
         )
     return (
         f"A steady glide at {f['speed_m_s']:.1f} m/s sinks {f['sink_m_s']:.2f} m/s. The least "
@@ -216,12 +233,16 @@ _CAUSES = (
 
 def _case_setting(random: Random) -> dict[str, float]:
     setting = trainer().setting
-    place = random.randint(0, 3)
-    size = random.randint(0, 4) / 10
+    place, beyond = random.randint(0, 3), random.randint(1, 5)
+    changed_mm = (
+        SHIM_DIVES_MM - beyond / 10,
+        SHIM_STALLS_MM + beyond / 10,
+        WING_DIVES_MM + beyond,
+        WING_STALLS_MM - beyond,
+    )[place]
     if place < 2:
-        return {"shim_mm": setting.shim_mm + (-1.2 - size if place == 0 else 1.0 + size)}
-    station_mm = setting.wing_station_mm + (20 + 5 * size if place == 2 else -12 - 5 * size)
-    return {"wing_station_mm": station_mm}
+        return {"shim_mm": setting.shim_mm + changed_mm}
+    return {"wing_station_mm": setting.wing_station_mm + changed_mm}
 
 
 def _draw_case(random: Random) -> Figures:

@@ -1,81 +1,41 @@
-"""The command `trimkit`: open, pack, rehearse, release.
-
-Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
-"""
+"""The commands for lessons: open, pack, rehearse, release."""
 
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import signal
 import sys
 import webbrowser
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 from trimkit import places
+from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json
 
 if TYPE_CHECKING:
     from trimkit.jupyter.server import Lab
 
-DONE, NO, BAD_INPUT = 0, 1, 2
 MOST_PUPILS = 500
 
 
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        self.exit(BAD_INPUT, f"trimkit: {message}\nNext: {self.prog} --help\n")
-
-
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command.
+def describe(commands: Commands) -> None:
+    """Describe what can be typed after open, pack, rehearse and release.
 
     Parameters
     ----------
-    arguments : sequence of str or None
-        What was typed after `trimkit`, None for the command line's own [-].
-
-    Returns
-    -------
-    int
-        Exit status, see above [-].
+    commands : Commands
+        The parser's commands, filled [-].
     """
-    given = parser().parse_args(arguments)
-    try:
-        return int(given.run(given))
-    except (ValueError, OSError) as error:
-        print(f"trimkit: {_plain(error)}", file=sys.stderr)
-        return BAD_INPUT
-    except RuntimeError as error:  # JupyterLab or nbgrader failed, in its own words
-        print(f"trimkit: {error}", file=sys.stderr)
-        return NO
-
-
-def parser() -> argparse.ArgumentParser:
-    """Describe everything that can be typed.
-
-    Returns
-    -------
-    argparse.ArgumentParser
-        The description [-].
-    """
-    top = _Parser(
-        prog="trimkit",
-        description="A course on trimming small indoor rubber-powered aeroplanes.",
-        epilog="Exit status: 0 done, 1 the answer is no, 2 something typed cannot be used.",
-    )
-    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _describe_open(commands)
     _describe_pack(commands)
     _describe_rehearse(commands)
     _describe_release(commands)
-    return top
 
 
-def _describe_open(commands: argparse._SubParsersAction[_Parser]) -> None:
+def _describe_open(commands: Commands) -> None:
     command = commands.add_parser(
         "open",
         help="copy the lessons into your work folder and open them in JupyterLab",
@@ -103,7 +63,7 @@ def _describe_open(commands: argparse._SubParsersAction[_Parser]) -> None:
     command.set_defaults(run=_open)
 
 
-def _describe_pack(commands: argparse._SubParsersAction[_Parser]) -> None:
+def _describe_pack(commands: Commands) -> None:
     command = commands.add_parser(
         "pack",
         help="make the zip that pupils are given",
@@ -123,11 +83,11 @@ def _describe_pack(commands: argparse._SubParsersAction[_Parser]) -> None:
     command.add_argument(
         "--class-word", default="", metavar="W", help="the class word, for the text to start from"
     )
-    _add_json(command)
+    add_json(command)
     command.set_defaults(run=_pack)
 
 
-def _describe_rehearse(commands: argparse._SubParsersAction[_Parser]) -> None:
+def _describe_rehearse(commands: Commands) -> None:
     command = commands.add_parser(
         "rehearse",
         help="a class in miniature: synthetic pupils, marking, feedback, marks",
@@ -148,11 +108,11 @@ def _describe_rehearse(commands: argparse._SubParsersAction[_Parser]) -> None:
         help="a new or empty folder to fill (if left out: rehearsal- and the date, here)",
     )
     _add_instructor(command)
-    _add_json(command)
+    add_json(command)
     command.set_defaults(run=_rehearse)
 
 
-def _describe_release(commands: argparse._SubParsersAction[_Parser]) -> None:
+def _describe_release(commands: Commands) -> None:
     command = commands.add_parser(
         "release",
         help="for instructors: make the pupils' lessons from the instructor's",
@@ -173,10 +133,6 @@ def _add_instructor(command: argparse.ArgumentParser) -> None:
         metavar="PATH",
         help="the instructor's folder (if left out: the one in this project)",
     )
-
-
-def _add_json(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
 def _open(given: argparse.Namespace) -> int:
@@ -252,7 +208,7 @@ def _pack(given: argparse.Namespace) -> int:
 
     packed = pack.write(given.output, given.class_word)
     if given.json:
-        _print_json(
+        print_json(
             {
                 "pack": str(packed.path),
                 "files": len(packed.files),
@@ -274,7 +230,7 @@ def _rehearse(given: argparse.Namespace) -> int:
         given.pupils, given.output, instructor, progress=None if given.json else _bar
     )
     if given.json:
-        _print_json(outcome.as_dict())
+        print_json(outcome.as_dict())
     else:
         print(f"{outcome.words()}\nEverything lies in {outcome.folder}")
     return DONE if outcome.good else NO
@@ -302,10 +258,6 @@ def _release(given: argparse.Namespace) -> int:
     return DONE
 
 
-def _print_json(content: object) -> None:
-    print(json.dumps(content, indent=1, ensure_ascii=False))
-
-
 def _pupil_number(text: str) -> int:
     try:
         return places.checked_pupil(text).number
@@ -319,9 +271,3 @@ def _pupil_count(text: str) -> int:
             f"{text!r} cannot be used. Allowed: a whole number from 1 to {MOST_PUPILS}."
         )
     return int(text)
-
-
-def _plain(error: Exception) -> str:
-    if isinstance(error, OSError) and error.strerror and error.filename:
-        return f"{error.filename}: {error.strerror}. Check the name, and that you may write there."
-    return str(error)

@@ -1,0 +1,279 @@
+"""The aeroplane from its side, and its masses on a beam."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patches import Ellipse, Polygon, Rectangle
+
+from trimkit import balance, incidence
+from trimkit.aeroplane import Aeroplane, Part
+from trimkit.balance import CentreOfGravity
+from trimkit.figures.style import (
+    BLUE,
+    GREY,
+    INK,
+    MIDDLE,
+    ORANGE,
+    PALE,
+    Picture,
+    blank,
+    fit,
+    label,
+    plain,
+    signed,
+    style,
+    write_note,
+)
+from trimkit.units import Floats
+
+INCIDENCE_STRETCH = 3.0  # angles against what they are
+
+
+def side_view(aeroplane: Aeroplane) -> Picture:
+    """Draw the aeroplane from its left side, nose to the left, equal scales.
+
+    Parameters
+    ----------
+    aeroplane : Aeroplane
+        Any aeroplane; angles are drawn three times larger than they are [-].
+
+    Returns
+    -------
+    Picture
+        The picture and its words [-].
+    """
+    with style():
+        figure, axes = blank(f"{aeroplane.name} from the side")
+        _sticks(axes, aeroplane)
+        _propeller(axes, aeroplane)
+        _fin(axes, aeroplane)
+        _wing_and_tail(axes, aeroplane)
+        _shim(axes, aeroplane)
+        _points(axes, aeroplane)
+        fit(axes, *_side_box(aeroplane))
+        words = "Angles are drawn 3 times larger than they are."
+        write_note(figure, words)
+    return Picture(figure, _side_words(aeroplane))
+
+
+def _tail_end_mm(aeroplane: Aeroplane) -> float:
+    fin = aeroplane.build.fin
+    tail = aeroplane.build.tail
+    return max(tail.station_mm + tail.chord_mm, fin.station_mm + 0.75 * fin.chord_mm)
+
+
+def _side_box(aeroplane: Aeroplane) -> tuple[tuple[float, float], tuple[float, float]]:
+    end = _tail_end_mm(aeroplane)
+    radius = aeroplane.setting.propeller.diameter_mm / 2
+    low = min(aeroplane.build.stick.motor_height_mm - radius, -0.2 * end)
+    return (-0.17 * end, low - 0.09 * end), (1.09 * end, _top_mm(aeroplane) + 0.17 * end)
+
+
+def _top_mm(aeroplane: Aeroplane) -> float:
+    build, radius = aeroplane.build, aeroplane.setting.propeller.diameter_mm / 2
+    wing_top = build.wing.height_mm + 0.2 * build.wing.root_chord_mm
+    fin_top = build.fin.height_mm + build.fin.span_mm / 2
+    return max(wing_top, fin_top, build.stick.motor_height_mm + radius)
+
+
+def _sticks(axes: Axes, aeroplane: Aeroplane) -> None:
+    stick, tail = aeroplane.build.stick, aeroplane.build.tail
+    hook, end = stick.hook_station_mm, tail.station_mm + tail.chord_mm / 2
+    axes.plot([0, hook], [0, 0], "-", color=INK, linewidth=6, zorder=3)
+    axes.plot([hook, end], [0, tail.height_mm], "-", color=INK, linewidth=3, zorder=3)
+    drop = stick.motor_height_mm
+    axes.plot([0, hook], [drop, drop], ":", color=ORANGE, linewidth=3, zorder=2)
+    for x in (0, hook):
+        axes.plot([x, x], [0, drop], "-", color=INK, linewidth=2)
+    label(axes, "rubber", (0.3 * hook, drop - 0.05 * end), color=ORANGE)
+    label(axes, "stick", (0.2 * hook, 0.035 * end))
+
+
+def _propeller(axes: Axes, aeroplane: Aeroplane) -> None:
+    """A steady disc seen from its edge."""
+    propeller, drop = aeroplane.setting.propeller, aeroplane.build.stick.motor_height_mm
+    place = (propeller.station_mm, drop)
+    size = propeller.diameter_mm
+    axes.add_patch(
+        Ellipse(place, 0.06 * size, size, facecolor=PALE, edgecolor=INK, linewidth=2, zorder=2)
+    )
+    below = (propeller.station_mm, drop - size / 2 - 0.035 * _tail_end_mm(aeroplane))
+    label(axes, "propeller", below)
+
+
+def _fin(axes: Axes, aeroplane: Aeroplane) -> None:
+    fin = aeroplane.build.fin
+    corner = (fin.station_mm - fin.chord_mm / 4, fin.height_mm - fin.span_mm / 2)
+    outline: dict[str, Any] = {
+        "facecolor": "white",
+        "edgecolor": INK,
+        "linewidth": 2.0,
+        "zorder": 1.0,
+    }
+    axes.add_patch(Rectangle(corner, fin.chord_mm, fin.span_mm, **outline))
+    middle = (fin.station_mm + fin.chord_mm / 4, fin.height_mm + 0.28 * fin.span_mm)
+    label(axes, "fin", middle, zorder=2)
+
+
+def _tilted(
+    station_mm: float, height_mm: float, chord_mm: float, angle_deg: float, camber_percent: float
+) -> tuple[Floats, Floats]:
+    """A curved plate turned about its middle by three times its angle."""
+    share = np.linspace(-0.5, 0.5, 41)
+    bulge = camber_percent / 100 * chord_mm * (1 - 4 * share**2)
+    turn = np.radians(INCIDENCE_STRETCH * angle_deg)
+    x = station_mm + chord_mm / 2 + share * chord_mm * np.cos(turn) + bulge * np.sin(turn)
+    return x, height_mm - share * chord_mm * np.sin(turn) + bulge * np.cos(turn)
+
+
+def _wing_and_tail(axes: Axes, aeroplane: Aeroplane) -> None:
+    wing, tail, setting = aeroplane.build.wing, aeroplane.build.tail, aeroplane.setting
+    end = _tail_end_mm(aeroplane)
+    wing_deg = incidence.wing_incidence_deg(aeroplane)
+    tail_deg = incidence.tail_incidence_deg(aeroplane)
+    plate = _tilted(
+        setting.wing_station_mm, wing.height_mm, wing.root_chord_mm, wing_deg, wing.camber_percent
+    )
+    for x in setting.wing_station_mm + np.array([0.15, 0.85]) * wing.root_chord_mm:
+        top = float(np.interp(x, *plate))
+        axes.plot([x, x], [0, top], "-", color=INK, linewidth=2, zorder=2)
+    axes.plot(*plate, "-", color=BLUE, linewidth=6, zorder=5)
+    above = (setting.wing_station_mm + wing.root_chord_mm / 2, wing.height_mm + 0.1 * end)
+    label(axes, f"wing {signed(wing_deg)}°", above, fontweight="bold", fontsize=MIDDLE)
+    plate = _tilted(tail.station_mm, tail.height_mm, tail.chord_mm, tail_deg, tail.camber_percent)
+    axes.plot(*plate, "-", color=BLUE, linewidth=6, zorder=5)
+    below = (tail.station_mm + tail.chord_mm / 2, tail.height_mm - 0.08 * end)
+    label(axes, f"tail {signed(tail_deg)}°", below, fontweight="bold", fontsize=MIDDLE)
+
+
+def _shim(axes: Axes, aeroplane: Aeroplane) -> None:
+    """A wedge at the socket, on the side that the shim goes."""
+    shim, hook = aeroplane.setting.shim_mm, aeroplane.build.stick.hook_station_mm
+    end = _tail_end_mm(aeroplane)
+    words = f"shim {signed(shim)} mm" if shim else "no shim"
+    label(axes, words, (hook + 0.02 * end, 0.11 * end), to=(hook + 0.03 * end, 0.0))
+    if shim:
+        tall = 0.02 * end
+        wedge = [(hook, 0), (hook + 0.06 * end, 0), (hook + 0.06 * end, -np.sign(shim) * tall)]
+        axes.add_patch(Polygon(wedge, facecolor=ORANGE, edgecolor=INK, zorder=6))
+
+
+def _points(axes: Axes, aeroplane: Aeroplane) -> None:
+    """Balance point and neutral point below the stick, names on the side where there is room."""
+    end = _tail_end_mm(aeroplane)
+    cg, neutral = balance.aeroplane_cg(aeroplane), balance.neutral_point_mm(aeroplane)
+    level = -0.16 * end
+    axes.plot(cg.station_mm, cg.height_mm, "o", color="white", mec=INK, mew=3, ms=18, zorder=7)
+    axes.plot(cg.station_mm, cg.height_mm, "P", color=INK, ms=12, mew=0, zorder=8)
+    axes.plot(neutral, 0, "D", color=ORANGE, mec=INK, mew=2, ms=13, zorder=7)
+    ahead = cg.station_mm <= neutral
+    sides = ("right", "left") if ahead else ("left", "right")
+    gap = 0.015 * end if ahead else -0.015 * end
+    label(
+        axes,
+        "balance point",
+        (min(cg.station_mm, cg.station_mm - gap), level),
+        to=(cg.station_mm, cg.height_mm),
+        ha=sides[0],
+        fontweight="bold",
+    )
+    label(axes, "neutral point", (neutral + gap, level), to=(neutral, 0), ha=sides[1])
+
+
+def _side_words(aeroplane: Aeroplane) -> str:
+    wing_mm = aeroplane.setting.wing_station_mm
+    point = balance.balance_point_mm(aeroplane)
+    apart = balance.neutral_point_mm(aeroplane) - balance.aeroplane_cg(aeroplane).station_mm
+    side = "behind" if apart >= 0 else "ahead of"
+    shim = aeroplane.setting.shim_mm
+    shim_words = f"The shim is {signed(shim)} mm." if shim else "There is no shim."
+    return (
+        f"{aeroplane.name} seen from the side, nose to the left. The wing's leading edge is "
+        f"{plain(wing_mm)} mm behind the propeller bearing. The wing is at "
+        f"{signed(incidence.wing_incidence_deg(aeroplane))}° and the tailplane at "
+        f"{signed(incidence.tail_incidence_deg(aeroplane))}°, so the decalage is "
+        f"{signed(incidence.decalage_deg(aeroplane))}°. {shim_words} "
+        f"The aeroplane balances {plain(point)} mm behind the wing's leading edge. The neutral "
+        f"point is {plain(abs(apart))} mm {side} that. "
+        "In the picture angles are three times larger than they are."
+    )
+
+
+def balance_beam(parts: Iterable[Sequence[float] | Part], cg: CentreOfGravity) -> Picture:
+    """Draw masses on a beam that balances on a point.
+
+    Parameters
+    ----------
+    parts : iterable of Part or (mass_g, station_mm) or (mass_g, station_mm, height_mm)
+        One to sixteen masses [g, mm, mm].
+    cg : CentreOfGravity
+        Where they balance [-].
+
+    Returns
+    -------
+    Picture
+        The picture and its words [-].
+
+    Raises
+    ------
+    ValueError
+        When there is no part, or more than sixteen.
+    """
+    rows = sorted(_named_parts(parts), key=lambda row: row[2])
+    if not 1 <= len(rows) <= 16:
+        raise ValueError(f"{len(rows)} parts are given; allowed is 1 to 16; join the small ones")
+    with style():
+        figure, axes = blank("What balances where", 5.6)
+        left, right = rows[0][2], max(rows[-1][2], cg.station_mm)
+        room = max(right - left, 10.0)
+        axes.set_xlim(left - 0.15 * room, right + 0.15 * room)
+        axes.plot([left - 0.05 * room, right + 0.05 * room], [0, 0], "-", color=INK, linewidth=7)
+        lines = _masses(axes, rows, room)
+        axes.set_ylim(-2.3, max(3.0, 1.5 + 0.85 * lines) + 1.4)
+        _pivot(axes, cg)
+    return Picture(figure, _beam_words(rows, cg))
+
+
+def _named_parts(parts: Iterable[Sequence[float] | Part]) -> list[tuple[str, float, float]]:
+    found = []
+    for number, part in enumerate(parts, start=1):
+        if isinstance(part, Part):
+            found.append((part.name, part.mass_g, part.station_mm))
+        else:
+            found.append((f"part {number}", float(part[0]), float(part[1])))
+    return found
+
+
+def _masses(axes: Axes, rows: Sequence[tuple[str, float, float]], room: float) -> int:
+    """A disc for each mass, its name above on the first free line; return the lines used."""
+    heaviest = max(mass for _, mass, _ in rows)
+    ends: list[float] = []
+    for name, mass, station in rows:
+        words = f"{name}: {plain(mass, 2)} g"
+        half = 0.0083 * room * len(words)  # measured on the picture: half a word's width
+        line = next((k for k, end in enumerate(ends) if end < station - half), len(ends))
+        ends[line : line + 1] = [station + half]
+        height = 1.5 + 0.85 * line
+        size = 9 + 17 * float(np.sqrt(mass / heaviest))
+        axes.plot(station, 0.35, "o", color=BLUE, mec=INK, mew=1.5, ms=size, zorder=5)
+        axes.plot([station, station], [0.35, height], "-", color=GREY, linewidth=1.2, zorder=1)
+        label(axes, words, (station, height))
+    return len(ends)
+
+
+def _pivot(axes: Axes, cg: CentreOfGravity) -> None:
+    axes.plot(cg.station_mm, -0.42, "^", color=ORANGE, mec=INK, mew=2, ms=26, zorder=4)
+    words = f"balances at {plain(cg.station_mm)} mm\n{plain(cg.mass_g, 2)} g in all"
+    label(axes, words, (cg.station_mm, -1.5), fontsize=MIDDLE, fontweight="bold")
+
+
+def _beam_words(rows: Sequence[tuple[str, float, float]], cg: CentreOfGravity) -> str:
+    listed = "; ".join(f"{name}, {plain(m, 2)} g at {plain(s)} mm" for name, m, s in rows)
+    return (
+        f"A beam with masses on it, counted from the propeller bearing, nose to the left: "
+        f"{listed}. Together {plain(cg.mass_g, 2)} g. It balances at {plain(cg.station_mm)} mm."
+    )
