@@ -80,7 +80,9 @@ def test_another_pupils_folder_is_refused(
     assert "pupil number 7, and you gave 8" in said
 
 
-@pytest.mark.parametrize("command", ["open", "fly", "pack", "rehearse", "release"])
+@pytest.mark.parametrize(
+    "command", ["open", "fly", "diagnose", "library", "pack", "rehearse", "release"]
+)
 def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as ended:
         cli.main([command, "--help"])
@@ -89,7 +91,7 @@ def test_every_command_has_help(command: str, capsys: pytest.CaptureFixture[str]
     described = cli.parser()._subparsers._group_actions[0].choices[command]  # type: ignore[union-attr,index]
     for action in described._actions:
         assert action.help
-        assert (action.option_strings or [action.metavar])[0] in said
+        assert str((action.option_strings or [action.metavar])[0]) in said
 
 
 def test_fly_says_draws_and_keeps_a_flight(
@@ -168,6 +170,39 @@ def test_a_reader_that_has_read_enough_gets_no_traceback() -> None:
     process.stderr.close()
     assert process.wait(timeout=60) == cli.NO
     assert "Traceback" not in complaints
+
+
+def test_diagnose_reads_a_sheet_and_says_what_next(capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = places.demo_folder() / "sheets" / "tuesday.csv"
+    given = ["diagnose", str(sheet), "--aeroplane", "hallfinch-46"]
+    assert cli.main(given) == cli.DONE
+    said = capsys.readouterr().out
+    for part in ("What is likely wrong", "What teaches most", "One setting", "last word"):
+        assert part in said
+    assert "%" in said
+    assert cli.main([*given, "--json"]) == cli.DONE
+    found = json.loads(capsys.readouterr().out)
+    assert sum(found["faults"].values()) == pytest.approx(1.0, abs=0.01)
+    assert len(found["next_steps"]) == 3
+
+
+def test_a_sheet_with_slips_is_answered(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    sheet = tmp_path / "evening.csv"
+    sheet.write_text("action,turns\nflew,700\n", "utf-8")
+    said = refused(["diagnose", str(sheet), "--aeroplane", "hallfinch-46"], capsys)
+    assert "line 2: action is 'flew'" in said
+    assert "evening.ods" in refused(
+        ["diagnose", str(tmp_path / "evening.ods"), "--aeroplane", "hallfinch-46"], capsys
+    )
+
+
+def test_the_columns_of_a_sheet_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["diagnose", "--columns"])
+    assert ended.value.code == cli.DONE
+    said = capsys.readouterr().out
+    assert all(feature.name in said for feature in observe.FEATURES)
+    assert "shim_mm" in said
 
 
 def test_pack_says_what_it_wrote(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""The command `trimkit`: open, fly, pack, rehearse, release.
+"""The command `trimkit`: open, fly, diagnose, library, pack, rehearse, release.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -10,7 +10,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from trimkit.cli import flights, lessons
+from trimkit.cli import diagnose, flights, lessons, library
 from trimkit.cli.shared import BAD_INPUT, DONE, NO, Parser
 
 __all__ = ["BAD_INPUT", "DONE", "NO", "main", "parser"]
@@ -59,6 +59,8 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
     lessons.describe(commands)
     flights.describe(commands)
+    diagnose.describe(commands)
+    library.describe(commands)
     return top
 
 

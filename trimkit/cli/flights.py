@@ -78,7 +78,7 @@ def describe(commands: Commands) -> None:
 def _fly(given: argparse.Namespace) -> int:
     from trimkit import figures, observe
 
-    aeroplane = _aeroplane(given.aeroplane)
+    aeroplane = load(given.aeroplane)
     job, fault = _job(given, aeroplane)
     flight = job.fly()
     seen = observe.watch(flight, given.seed)
@@ -97,7 +97,24 @@ def _fly(given: argparse.Namespace) -> int:
     return DONE
 
 
-def _aeroplane(given: str) -> Aeroplane:
+def load(given: str) -> Aeroplane:
+    """Load an aeroplane file, or a demo aeroplane by its name.
+
+    Parameters
+    ----------
+    given : str
+        What was typed [-].
+
+    Returns
+    -------
+    Aeroplane
+        The aeroplane [-].
+
+    Raises
+    ------
+    ValueError
+        When there is neither, with the names of the demo aeroplanes.
+    """
     from trimkit import load_aeroplane
 
     if Path(given).exists():

@@ -1,0 +1,871 @@
+"""How likely each fault is, given a log: exact Bayes over every fault in five sizes, and none.
+
+One fault at a time is considered. That is what the catalogue's reliabilities allow: with two at
+once there are twenty thousand pairs of sizes, and no log of a few flights tells them apart. When
+one of two faults is repaired, the flights after it speak for the other.
+
+*Flights.* The response foretells every flight from the deviations of the fault and of the settings
+in force; the scatter of single flights and the observer's errors are added, and the tails are
+heavy. Flights of one aeroplane share the errors that were built into it, so a second flight is
+never worth as much as the first: part of the scatter (measured on pairs of flights when the
+library was built) is one random effect common to all flights of the log, more so for an unchanged
+repeat. Repeating a flight forever does not make anybody certain. Between two sizes of the grid the
+expected flight moves; that, too, is in the scatter. The heavy tail is that of the average flight;
+were it that of all features together, equal repeats would look like proof of a narrow bell.
+
+A bell of two dozen features that is only nearly the true one makes anybody far too sure; so
+likelihoods of flights are taken to a power below 1, the one under which true faults are likeliest
+on flights that were not fitted to.
+
+*Looks* find a fault that is there with .8 and cry wrong with .05; only the faults of that place
+count. *Measurements* have their reading errors and the spread of careful building. A *repair* takes
+its fault away for what follows.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trimkit import aeroplane as records
+from trimkit import faults, observe, settings
+from trimkit.aeroplane import Aeroplane
+from trimkit.diagnosis import bayes, deviations, library, readings, response, samples
+from trimkit.diagnosis.deviations import Design
+from trimkit.diagnosis.library import Library
+from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING, READINGS
+from trimkit.diagnosis.response import FEATURES, Prediction, Response
+from trimkit.faults import CATALOGUE, PLACES
+from trimkit.flight import Job
+from trimkit.log import Entry, Log
+from trimkit.settings import Change
+from trimkit.units import Floats
+
+NOTHING = "nothing"
+NO_FAULT = 0.1  # how often nothing is wrong; assumed, as in the library
+SIZES = 5
+ALIKE = 0.5  # faults whose best test still leaves so much overlap are one class; assumed
+USUAL_RATIOS = (1.25, 2.0, 2.6)  # of the level torque: low, middle and launch power
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that may be wrong, at one size.
+
+    Parameters
+    ----------
+    fault : str
+        A name of the catalogue, or "nothing" [-].
+    size : float
+        How much, 0 for nothing [in the fault's unit].
+    """
+
+    fault: str
+    size: float
+
+    def job(self, job: Job) -> Job:
+        """Give a flight this cause.
+
+        Parameters
+        ----------
+        job : Job
+            The flight as it should be [-].
+
+        Returns
+        -------
+        Job
+            The flight with the fault; the same one for "nothing" [-].
+        """
+        return job if self.fault == NOTHING else faults.afflict(job, self.fault, self.size)
+
+
+def _sizes(fault: faults.Fault) -> tuple[float, ...]:
+    """Middles of equal parts of the range, or the only size there is."""
+    if fault.low == fault.high:
+        return (fault.low,)
+    parts = (np.arange(SIZES) + 0.5) / SIZES
+    return tuple((fault.low + parts * (fault.high - fault.low)).tolist())
+
+
+CAUSES = (
+    Cause(NOTHING, 0.0),
+    *(Cause(name, size) for name, one in CATALOGUE.items() for size in _sizes(one)),
+)
+NAMES = tuple(dict.fromkeys(cause.fault for cause in CAUSES))
+_NUMBER = np.array([NAMES.index(cause.fault) for cause in CAUSES])
+_ROWS = {name: np.array([row for row, cause in enumerate(CAUSES) if cause.fault == name])
+         for name in NAMES}  # fmt: skip
+
+
+def prior() -> Floats:
+    """Say how likely each cause is before anything is seen.
+
+    Returns
+    -------
+    numpy.ndarray
+        In the order of `CAUSES`; sums to 1 [-].
+    """
+    often = sum(one.often for one in CATALOGUE.values())
+    shares = [
+        NO_FAULT if name == NOTHING else (1 - NO_FAULT) * CATALOGUE[name].often / often
+        for name in NAMES
+    ]
+    each = np.bincount(_NUMBER)
+    return np.asarray(np.array(shares)[_NUMBER] / each[_NUMBER])
+
+
+def by_fault(weights: Floats) -> dict[str, float]:
+    """Add up the sizes of each fault.
+
+    Parameters
+    ----------
+    weights : numpy.ndarray
+        How likely each cause is, in the order of `CAUSES` [-].
+
+    Returns
+    -------
+    dict of str to float
+        How likely each fault is, and "nothing", the likeliest first [-].
+    """
+    each = np.bincount(_NUMBER, weights)
+    order = np.argsort(-each, kind="stable")
+    return {NAMES[one]: float(each[one]) for one in order}
+
+
+def possible(plan: Design, logs: Floats) -> Floats:
+    """Leave out the causes that this aeroplane cannot have.
+
+    Parameters
+    ----------
+    plan : Design
+        The aeroplane as it should be [-].
+    logs : numpy.ndarray
+        Logarithms of likelihoods, in the order of `CAUSES` [-].
+
+    Returns
+    -------
+    numpy.ndarray
+        The same, with -inf for those [-].
+    """
+    return np.asarray(np.where(np.isnan(_ill(plan)).any(axis=1), -np.inf, logs))
+
+
+@functools.lru_cache(maxsize=128)
+def _ill(plan: Design) -> Floats:
+    """Deviations of every cause; a fault that this aeroplane cannot have stands at nan."""
+    rows = []
+    for cause in CAUSES:
+        try:
+            rows.append(plan.deviations(cause.job(plan.job())))
+        except ValueError:
+            rows.append(np.full(len(deviations.NAMES), np.nan))
+    return np.array(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """How a flight is flown: what is in force.
+
+    Parameters
+    ----------
+    changes : mapping of str to float
+        Settings against the aeroplane that the log began with [in the unit of each].
+    repairs : frozenset of str
+        Faults that were repaired [-].
+    turns : float
+        Turns by the log [turns].
+    """
+
+    changes: Mapping[str, float]
+    repairs: frozenset[str]
+    turns: float
+
+    def like(self, other: Setup) -> bool:
+        """Say whether another flight is an unchanged repeat of this one.
+
+        Parameters
+        ----------
+        other : Setup
+            Of the other flight [-].
+
+        Returns
+        -------
+        bool
+            True when nothing differs [-].
+        """
+        same = dict(self.changes) == dict(other.changes) and self.repairs == other.repairs
+        return same and self.turns == other.turns
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outlook:
+    """What every cause would make of some flights.
+
+    Parameters
+    ----------
+    mean : numpy.ndarray
+        Expected features on the scales of the fit (causes, flights, features) [-].
+    roots : numpy.ndarray
+        Roots of the covariance of single flights (causes, flights, features, features) [-].
+    slopes : numpy.ndarray
+        How the expected flight moves from one size of the grid to the next (causes, flights,
+        features) [-].
+    ties : numpy.ndarray
+        How much of the scatter two flights share (flights, flights) [-].
+    """
+
+    mean: Floats
+    roots: Floats
+    slopes: Floats
+    ties: Floats
+
+    def covariance(self, cause: int) -> Floats:
+        """Return the covariance of all features of all flights, for one cause.
+
+        Parameters
+        ----------
+        cause : int
+            Row of the cause [-].
+
+        Returns
+        -------
+        numpy.ndarray
+            Square, flight after flight, without the observer's errors [-].
+        """
+        slope = self.slopes[cause].ravel()
+        flat = self.roots[cause].reshape(slope.size, -1)
+        ties = np.repeat(np.repeat(self.ties, len(FEATURES), axis=0), len(FEATURES), axis=1)
+        return np.asarray(ties * (flat @ flat.T) + np.outer(slope, slope) / 12)
+
+
+def outlook(
+    fitted: Response,
+    plan: Design,
+    setups: Sequence[Setup],
+    which: Sequence[int] | NDArray[np.intp] | None = None,
+) -> Outlook:
+    """Foretell flights under the causes.
+
+    Parameters
+    ----------
+    fitted : Response
+        Of the library [-].
+    plan : Design
+        The aeroplane as it should be [-].
+    setups : sequence of Setup
+        How each flight is flown [-].
+    which : sequence of int or None
+        Rows of `CAUSES`; None for all [-].
+
+    Returns
+    -------
+    Outlook
+        One row for each cause [-].
+    """
+    rows = np.arange(len(CAUSES)) if which is None else np.asarray(which)
+    found = [_foretold(fitted, plan, setup) for setup in setups]
+    mean = np.stack([one.mean for one in found], axis=1)
+    roots = np.stack([one.scatter()[rows] for one in found], axis=1)
+    ties = np.array([[_tie(fitted, one, other) for other in setups] for one in setups])
+    np.fill_diagonal(ties, 1.0)
+    return Outlook(mean[rows], roots, _slopes(mean)[rows], ties)
+
+
+def _foretold(fitted: Response, plan: Design, setup: Setup) -> Prediction:
+    ill = np.nan_to_num(_ill(plan)).copy()
+    ill[[cause.fault in setup.repairs for cause in CAUSES]] = 0.0
+    moved = deviations.of_change(plan, Change(setup.changes))
+    ratio = np.full(len(CAUSES), plan.torque_ratio(setup.turns))
+    return fitted.predict(ill + moved, ratio, response.described(plan))
+
+
+def _tie(fitted: Response, one: Setup, other: Setup) -> float:
+    return fitted.shared_repeat if one.like(other) else fitted.shared_other
+
+
+def _slopes(mean: Floats) -> Floats:
+    slopes = np.zeros_like(mean)
+    for own in _ROWS.values():
+        if own.size > 1:
+            slopes[own] = np.gradient(mean[own], axis=0)
+    return slopes
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fact:
+    """One thing that was seen, and how well each cause explains it.
+
+    Parameters
+    ----------
+    words : str
+        What was seen [-].
+    logs : numpy.ndarray
+        Logarithm of its likelihood, in the order of `CAUSES` [-].
+    """
+
+    words: str
+    logs: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A fact that speaks for one fault against another.
+
+    Parameters
+    ----------
+    words : str
+        What was seen [-].
+    fault, other : str
+        The fault that it speaks for, and the one that it speaks against [-].
+    times : float
+        How many times likelier it is under the first [-].
+    """
+
+    words: str
+    fault: str
+    other: str
+    times: float
+
+    def __str__(self) -> str:
+        one, other = title(self.fault), title(self.other)
+        return f"{self.words}: {_times(self.times)} likelier under {one} than under {other}"
+
+
+def title(name: str) -> str:
+    """Say a fault as the bench calls it.
+
+    Parameters
+    ----------
+    name : str
+        A name of the catalogue, or "nothing" [-].
+
+    Returns
+    -------
+    str
+        Its title [-].
+    """
+    return "nothing wrong" if name == NOTHING else CATALOGUE[name].title
+
+
+def _times(ratio: float) -> str:
+    if ratio > 100:
+        return "more than 100 times"
+    return f"{ratio:.0f} times" if ratio >= 3 else f"{ratio:.1f} times"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Posterior:
+    """What is believed after a log.
+
+    Parameters
+    ----------
+    plan : Design
+        The aeroplane as it should be [-].
+    fitted : Response
+        Of the library [-].
+    weights : numpy.ndarray
+        How likely each cause is, in the order of `CAUSES`; sums to 1 [-].
+    facts : tuple of Fact
+        Everything that was seen, one by one [-].
+    setup : Setup
+        What is in force at the end of the log [-].
+    flights : tuple of Setup
+        How each flight of the log was flown [-].
+    seen : numpy.ndarray
+        What was seen of each, nan where nothing was (flights, features) [-].
+    errors : numpy.ndarray
+        The observer's errors of it [-].
+    """
+
+    plan: Design
+    fitted: Response
+    weights: Floats
+    facts: tuple[Fact, ...]
+    setup: Setup
+    flights: tuple[Setup, ...]
+    seen: Floats
+    errors: Floats
+
+    @property
+    def probabilities(self) -> Mapping[str, float]:
+        """How likely each fault and "nothing" is, the likeliest first [-]."""
+        return MappingProxyType(by_fault(self.weights))
+
+    def __getitem__(self, name: str) -> float:
+        return self.probabilities[name]
+
+    def ranked(self, count: int = 3) -> tuple[str, ...]:
+        """Name the likeliest.
+
+        Parameters
+        ----------
+        count : int
+            How many [-].
+
+        Returns
+        -------
+        tuple of str
+            Faults, or "nothing", the likeliest first [-].
+        """
+        return tuple(self.probabilities)[:count]
+
+    def sizes(self, name: str) -> Mapping[float, float]:
+        """Say how likely each size of a fault is, if it is that fault.
+
+        Parameters
+        ----------
+        name : str
+            A name of the catalogue, or "nothing" [-].
+
+        Returns
+        -------
+        mapping of float to float
+            Chances by size; they sum to 1 [-].
+
+        Raises
+        ------
+        ValueError
+            When there is no such fault.
+        """
+        own = rows_of(name)
+        weights = self.weights[own]
+        total = weights.sum()
+        share = weights / total if total > 0 else np.full(len(own), 1 / len(own))
+        found = {CAUSES[row].size: float(one) for row, one in zip(own, share, strict=True)}
+        return MappingProxyType(found)
+
+    def entropy_bits(self) -> float:
+        """Say how undecided it still is between the faults.
+
+        Returns
+        -------
+        float
+            Entropy: 0 when one is certain [bit].
+        """
+        return bayes.entropy_bits(list(self.probabilities.values()))
+
+    def signs(self, count: int = 3) -> tuple[Sign, ...]:
+        """Name the facts that weigh most for the likeliest fault, against the next one.
+
+        Each fact is weighed alone, so signs of one flight that go together count more than once.
+
+        Parameters
+        ----------
+        count : int
+            How many [-].
+
+        Returns
+        -------
+        tuple of Sign
+            The strongest first; fewer when nothing speaks for it [-].
+        """
+        first, second = self.ranked(2)
+        found = []
+        for fact in self.facts:
+            weight = self._mean(fact, first) - self._mean(fact, second)
+            found.append(Sign(fact.words, first, second, math.exp(min(weight, 50.0))))
+        strong = sorted((one for one in found if one.times > 1.2), key=lambda one: -one.times)
+        return tuple(strong[:count])
+
+    def _mean(self, fact: Fact, name: str) -> float:
+        """Logarithm of a fact's likelihood under a fault, over its sizes."""
+        own = rows_of(name)
+        shares = np.array(list(self.sizes(name).values()))
+        return float(np.logaddexp.reduce(fact.logs[own] + np.log(np.maximum(shares, 1e-300))))
+
+    def classes(self) -> tuple[frozenset[str], ...]:
+        """Put those faults together that nothing that can be done tells apart.
+
+        Looks tell places apart. For faults of one place, every measurement and flights at low,
+        middle and launch power are weighed together, between the sizes that are hardest to
+        tell: where more than half stays common, the two are one class.
+
+        Returns
+        -------
+        tuple of frozenset of str
+            Every name once, "nothing" by itself; most classes have one [-].
+        """
+        return classes(self.plan, self.fitted)
+
+    def words(self, count: int = 3) -> str:
+        """Say what is likeliest, and why.
+
+        Parameters
+        ----------
+        count : int
+            How many faults, and how many signs [-].
+
+        Returns
+        -------
+        str
+            A few lines [-].
+        """
+        chances = self.probabilities
+        lines = [f"{title(name)}: {chances[name]:.0%}" for name in self.ranked(count)]
+        return "\n".join([*lines, *(str(sign) for sign in self.signs(count))])
+
+
+def rows_of(name: str) -> NDArray[np.intp]:
+    """Find the rows of a fault, smallest size first.
+
+    Parameters
+    ----------
+    name : str
+        A name of the catalogue, or "nothing" [-].
+
+    Returns
+    -------
+    numpy.ndarray
+        Places in `CAUSES` [-].
+
+    Raises
+    ------
+    ValueError
+        When there is no such fault.
+    """
+    if name not in NAMES:
+        raise ValueError(f"there is no fault {name!r}; faults are: {', '.join(NAMES)}")
+    return _ROWS[name]
+
+
+def posterior(log: Log, aeroplane: Aeroplane, stored: Library | None = None) -> Posterior:
+    """Say how likely each fault is, given a log.
+
+    Parameters
+    ----------
+    log : Log
+        What was done and seen [-].
+    aeroplane : Aeroplane
+        As planned, or as measured when the log began [-].
+    stored : Library or None
+        The library; None for that of the package, which must be fresh [-].
+
+    Returns
+    -------
+    Posterior
+        Over every fault and "nothing" [-].
+
+    Raises
+    ------
+    ValueError
+        When the aeroplane has no level flight, the library is stale, or an entry is lost.
+    """
+    fitted = (stored or library.fresh()).response
+    plan = deviations.design(aeroplane)
+    flights = [entry for entry in log.flights if entry.result.features]
+    setups = tuple(_setup(log, plan, entry) for entry in flights)
+    pairs = [response.scaled(e.result.features, e.turns or 0.0) for e in flights]
+    shape = (len(pairs), len(FEATURES))
+    seen, errors = (np.array([pair[one] for pair in pairs]).reshape(shape) for one in (0, 1))
+    bench = tuple(_bench_facts(log, plan))
+    logs = sum((fact.logs for fact in bench), np.zeros(len(CAUSES)))
+    signs: list[Fact] = []
+    if setups:
+        ahead = outlook(fitted, plan, setups)
+        logs = logs + flight_logs(fitted, ahead, seen, errors)
+        signs = list(_signs(ahead, seen, errors, flights))
+    last = log.entries[-1].number if log.entries else 0
+    now = _setup(log, plan, log.entry(last)) if last else Setup({}, frozenset(), _turns(plan, None))
+    weights = bayes.log_update(prior(), possible(plan, logs))
+    return Posterior(plan, fitted, weights, (*bench, *signs), now, setups, seen, errors)
+
+
+def _setup(log: Log, plan: Design, entry: Entry) -> Setup:
+    state = log.in_force(entry.number)
+    return Setup(dict(state.changes), frozenset(state.repairs), _turns(plan, state.turns))
+
+
+def _turns(plan: Design, turns: float | None) -> float:
+    """Before the first flight, the turns of middle power."""
+    return samples.wound(plan, USUAL_RATIOS[1]) if turns is None else turns
+
+
+def flight_logs(fitted: Response, ahead: Outlook, seen: Floats, errors: Floats) -> Floats:
+    """Say how well each cause explains flights, all together.
+
+    Parameters
+    ----------
+    fitted : Response
+        Of the library [-].
+    ahead : Outlook
+        What the causes would make of these flights [-].
+    seen, errors : numpy.ndarray
+        What was seen, nan where nothing was, and the observer's errors (flights, features) [-].
+
+    Returns
+    -------
+    numpy.ndarray
+        Logarithm of the likelihood of each cause, tempered as the library's trial asks [-].
+    """
+    there = np.isfinite(seen.ravel())
+    noise = np.diag(np.nan_to_num(errors.ravel())[there] ** 2)
+    count, size = len(seen), there.sum() / len(seen)
+    found = []
+    for cause in range(len(ahead.mean)):
+        covariance = ahead.covariance(cause)[np.ix_(there, there)] + noise
+        root = np.linalg.cholesky(covariance)
+        apart = np.linalg.solve(root, (seen - ahead.mean[cause]).ravel()[there])
+        spread = 2 * float(np.sum(np.log(np.diag(root))))
+        each = response.log_density(float(apart @ apart) / count, spread / count, size, fitted.tail)
+        found.append(count * each)  # the tail is that of an average flight: see above
+    return fitted.temper * np.array(found)
+
+
+def _signs(
+    ahead: Outlook, seen: Floats, errors: Floats, flights: Sequence[Entry]
+) -> Iterator[Fact]:
+    """Every feature of every flight by itself."""
+    for number, entry in enumerate(flights):
+        spread = np.sqrt(np.sum(ahead.roots[:, number] ** 2, axis=2) + errors[number] ** 2)
+        apart = (seen[number] - ahead.mean[:, number]) / spread
+        logs = -np.minimum(apart**2, 40.0) / 2 - np.log(spread)
+        for place, name in enumerate(FEATURES):
+            if np.isfinite(seen[number, place]):
+                said = feature_words(name, entry.result.features[name])
+                where = f"flight {number + 1}: " if len(flights) > 1 else ""
+                yield Fact(where + said, logs[:, place])
+
+
+def _side(value: float, unit: str) -> str:
+    return f"{abs(value):.0f}{unit} to the {'left' if value >= 0 else 'right'}"
+
+
+def _sloped(value: float, up: str, down: str) -> str:
+    return f"{up if value >= 0 else down} by {abs(value):.0f}°"
+
+
+def feature_words(name: str, value: float) -> str:
+    """Say one feature of a flight in plain words.
+
+    Parameters
+    ----------
+    name : str
+        A name of `observe.NAMES` [-].
+    value : float
+        What was seen [in the feature's unit].
+
+    Returns
+    -------
+    str
+        A short sentence without its full stop [-].
+    """
+    when, _, rest = name.partition("_")
+    if rest == "bank_deg":
+        return f"{_time(when)} it banked by {_side(value, '°')}"
+    if rest == "turn_deg_s":
+        return f"{_time(when)} it circled by {_side(value, '° each second')}"
+    if rest == "nose_deg":
+        said = _sloped(value, "up", "down")
+        lead = {"highest": "the nose came at most", "lowest": "the nose came at least"}
+        return f"{lead.get(when, f'{_time(when)} the nose was')} {said}"
+    if name == "start_climb_m_s":
+        return f"at the start it {'climbed' if value >= 0 else 'sank'} {abs(value):.2f} m/s"
+    return _PLAIN[name].format(value)
+
+
+def _time(when: str) -> str:
+    times = {"early": "at the start", "middle": "in the middle", "late": "late"}
+    return times.get(when, f"at the {when}")
+
+
+_PLAIN = {
+    "duration_s": "it flew for {:.0f} s",
+    "peak_height_m": "it came {:.1f} m high",
+    "peak_time_s": "it was highest at {:.0f} s",
+    "first_drop_s": "the nose first dropped, or the flight ended, at {:.0f} s",
+    "swing_deg": "the nose swung by {:.0f}° about its middle",
+    "speed_m_s": "it flew at {:.1f} m/s",
+    "late_sink_m_s": "late it lost {:.2f} m each second",
+    "rock_deg": "the wing rocked by {:.1f}°",
+    "shake_deg_s": "the nose shook by {:.0f}° each second",
+    "turns_left": "{:.0f} turns were left",
+    "turns_per_s": "it used {:.1f} turns each second",
+    "hits": "it hit walls or ceiling {:.0f} times",
+}
+assert set(observe.NAMES) >= set(_PLAIN)
+
+
+def _bench_facts(log: Log, plan: Design) -> Iterator[Fact]:
+    for entry in log.entries:
+        repaired = frozenset(log.in_force(entry.number).repairs)
+        found = entry.result.readings
+        if entry.action == "look" and entry.what in PLACES and FOUND_READING in found:
+            yield look_fact(entry.what, found[FOUND_READING] > 0.5, repaired)
+        if entry.action == "measure":
+            setup = _setup(log, plan, entry)
+            for name in found:
+                if name in READINGS:
+                    yield _reading_fact(plan, setup, name, found[name])
+
+
+def look_chances(place: str, repaired: frozenset[str]) -> Floats:
+    """Say how likely a look at a place finds something, under each cause.
+
+    Parameters
+    ----------
+    place : str
+        A name of `faults.PLACES` [-].
+    repaired : frozenset of str
+        Faults that are repaired by then [-].
+
+    Returns
+    -------
+    numpy.ndarray
+        In the order of `CAUSES` [-].
+    """
+    there = [
+        cause.fault != NOTHING
+        and cause.fault not in repaired
+        and CATALOGUE[cause.fault].place == place
+        for cause in CAUSES
+    ]
+    return np.where(there, FOUND, FALSE_ALARM)
+
+
+def look_fact(place: str, found: bool, repaired: frozenset[str]) -> Fact:
+    """Say what a look teaches.
+
+    Parameters
+    ----------
+    place : str
+        A name of `faults.PLACES` [-].
+    found : bool
+        Whether something was found [-].
+    repaired : frozenset of str
+        Faults that are repaired by then [-].
+
+    Returns
+    -------
+    Fact
+        For all causes [-].
+    """
+    chances = look_chances(place, repaired)
+    told = "something was found" if found else "nothing was found"
+    return Fact(f"{told} at the {place}", np.log(chances if found else 1 - chances))
+
+
+def expected_readings(plan: Design, setup: Setup, name: str) -> tuple[Floats, Floats]:
+    """Foretell a measurement under each cause.
+
+    Parameters
+    ----------
+    plan : Design
+        The aeroplane as it should be [-].
+    setup : Setup
+        What is in force [-].
+    name : str
+        A name of `readings.READINGS` [-].
+
+    Returns
+    -------
+    (numpy.ndarray, numpy.ndarray)
+        Expected reading and its standard deviation, in the order of `CAUSES` [in its unit].
+    """
+    known = READINGS[name]
+    jobs = _jobs(plan, tuple(sorted(setup.changes.items())), setup.repairs, setup.turns)
+    values = np.array([math.nan if job is None else known.of(job) for job in jobs])
+    plain = jobs[0]
+    assert plain is not None
+    built = _built_spread(plain, known)
+    errors = np.array([known.error(plain, value) for value in values.tolist()])
+    steps = np.zeros_like(values)
+    for own in _ROWS.values():
+        if own.size > 1:
+            steps[own] = np.gradient(values[own])
+    spread = np.sqrt(errors**2 + built**2 + steps**2 / 12)
+    return np.nan_to_num(values), np.nan_to_num(spread, nan=1.0)
+
+
+def _built_spread(job: Job, known: readings.Reading) -> float:
+    """How far careful building moves a reading."""
+    true = known.of(job)
+    moved = (
+        known.of(replace(job, aeroplane=_nudged(job.aeroplane, name, by))) - true
+        for name, by in samples.BUILT.items()
+    )
+    return math.sqrt(math.fsum(one**2 for one in moved))
+
+
+def _nudged(aeroplane: Aeroplane, name: str, by: float) -> Aeroplane:
+    return records.replace(aeroplane, **{name: getattr(aeroplane.setting, name) + by})
+
+
+@functools.lru_cache(maxsize=16)
+def _jobs(
+    plan: Design, changes: tuple[tuple[str, float], ...], repairs: frozenset[str], turns: float
+) -> tuple[Job | None, ...]:
+    """The aeroplane under every cause, None where it cannot be."""
+    found: list[Job | None] = []
+    for cause in CAUSES:
+        own = CAUSES[0] if cause.fault in repairs else cause
+        try:
+            job = own.job(plan.job(turns))
+            moved = settings.changed(job.aeroplane, Change(dict(changes)))
+            found.append(replace(job, aeroplane=moved))
+        except ValueError:
+            found.append(None)
+    return tuple(found)
+
+
+def _reading_fact(plan: Design, setup: Setup, name: str, value: float) -> Fact:
+    expected, spread = expected_readings(plan, setup, name)
+    logs = -(((value - expected) / spread) ** 2) / 2 - np.log(spread)
+    known = READINGS[name]
+    return Fact(f"{known.title}: {value:.3g} {known.unit}", logs)
+
+
+def classes(plan: Design, fitted: Response) -> tuple[frozenset[str], ...]:
+    """Put those faults together that nothing that can be done tells apart.
+
+    Parameters
+    ----------
+    plan : Design
+        The aeroplane as it should be [-].
+    fitted : Response
+        Of the library [-].
+
+    Returns
+    -------
+    tuple of frozenset of str
+        Every name once; see `Posterior.classes` [-].
+    """
+    setups = [Setup({}, frozenset(), samples.wound(plan, ratio)) for ratio in USUAL_RATIOS]
+    ahead = outlook(fitted, plan, setups)
+    told = [expected_readings(plan, setups[1], name) for name in READINGS]
+    groups: list[set[str]] = []
+    for name in NAMES:
+        near = (one for one in groups if all(_alike(name, other, ahead, told) for other in one))
+        home = next(near, None)
+        if home is None:
+            groups.append({name})
+        else:
+            home.add(name)
+    return tuple(frozenset(one) for one in groups)
+
+
+def _alike(one: str, other: str, ahead: Outlook, told: Sequence[tuple[Floats, Floats]]) -> bool:
+    if NOTHING in (one, other) or CATALOGUE[one].place != CATALOGUE[other].place:
+        return False
+    return min(_overlap(one, other, ahead, told), _overlap(other, one, ahead, told)) > ALIKE
+
+
+def _overlap(one: str, other: str, ahead: Outlook, told: Sequence[tuple[Floats, Floats]]) -> float:
+    """What stays common after the best tests, on average over the sizes of one."""
+    others = rows_of(other)
+    shares = []
+    for row in rows_of(one):
+        covariance = ahead.covariance(row)
+        errors = np.array([response.expected_errors(one) for one in ahead.mean[row]])
+        whole = covariance + np.diag(errors.ravel() ** 2)
+        apart = (ahead.mean[others] - ahead.mean[row]).reshape(len(others), -1)
+        square = np.sum(apart * np.linalg.solve(whole, apart.T).T, axis=1)
+        for values, spread in told:
+            square = square + ((values[others] - values[row]) / spread[row]) ** 2
+        shares.append(math.erfc(math.sqrt(float(square.min())) / 2 / math.sqrt(2)))
+    return float(np.mean(shares))

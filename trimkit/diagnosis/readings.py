@@ -1,0 +1,204 @@
+"""What can be measured on the bench, and how well.
+
+A reading is of the aeroplane as it is, faults and changes of settings included; what it should be
+follows in the same way from the plan. The errors are fixed, so that nobody tunes them; they are
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+
+from trimkit import balance, incidence
+from trimkit.flight import Job
+
+RULER_MM = 0.5
+PAIR_MM = RULER_MM * math.sqrt(2)  # two edges are read
+FOUND, FALSE_ALARM = 0.8, 0.05  # a look finds a fault that is there, and cries wrong when none is
+FOUND_READING = "found"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One thing that can be measured.
+
+    Parameters
+    ----------
+    name : str
+        Its name, with its unit; the name in a log's readings, too [-].
+    title : str
+        What the bench calls it [-].
+    unit : str
+        Unit [-].
+    minutes : float
+        Time it takes; common practice, no source [min].
+    error : callable
+        From the job and the true value to the standard deviation [in that unit].
+    of : callable
+        From the job to the true value [in that unit].
+    """
+
+    name: str
+    title: str
+    unit: str
+    minutes: float
+    error: Callable[[Job, float], float]
+    of: Callable[[Job], float]
+
+    def read(self, job: Job, seed: int) -> float:
+        """Measure as a careful hand would.
+
+        Parameters
+        ----------
+        job : Job
+            The aeroplane as it is, its motor and its hall [-].
+        seed : int
+            The same seed gives the same reading error [-].
+
+        Returns
+        -------
+        float
+            What is read [in the reading's unit].
+        """
+        true = self.of(job)
+        chance = float(np.random.default_rng([seed, 3]).standard_normal())
+        return true + self.error(job, true) * chance
+
+
+def _edges_deg(*chords_mm: float) -> float:
+    """Two edges of each chord by ruler, as one angle."""
+    return math.degrees(math.hypot(*(PAIR_MM / chord for chord in chords_mm)))
+
+
+def _decalage_error(job: Job, _: float) -> float:
+    build = job.aeroplane.build
+    return _edges_deg(build.wing.root_chord_mm, build.tail.chord_mm)
+
+
+def _tip_error(job: Job, _: float) -> float:
+    wing = job.aeroplane.build.wing
+    return _edges_deg(wing.tip_chord_mm, wing.root_chord_mm)
+
+
+def _fin_error(job: Job, _: float) -> float:
+    return _edges_deg(job.aeroplane.build.fin.chord_mm)
+
+
+def _tilt_error(job: Job, _: float) -> float:
+    return _edges_deg(job.aeroplane.build.tail.span_mm)
+
+
+def _torque_mNm(job: Job) -> float:
+    rubber = job.aeroplane.setting.motor
+    turns = min(job.launch.turns, rubber.limit_turns)
+    return rubber.winding_torque_mNm(turns, job.hall.temperature_c)
+
+
+def _blade_deg(job: Job) -> float:
+    return float(np.mean(job.aeroplane.setting.propeller.blade_angles_deg))
+
+
+_ALL = (
+    Reading(
+        name="decalage_deg",
+        title="decalage, by ruler at both edges of wing and tail",
+        unit="°",
+        minutes=4,
+        error=_decalage_error,
+        of=lambda job: incidence.decalage_deg(job.aeroplane),
+    ),
+    Reading(
+        name="balance_point_mm",
+        title="balance point behind the wing's leading edge",
+        unit="mm",
+        minutes=2,
+        error=lambda job, value: 1.0,
+        of=lambda job: balance.balance_point_mm(job.aeroplane),
+    ),
+    Reading(
+        name="left_twist_deg",
+        title="twist of the left wing tip, by ruler",
+        unit="°",
+        minutes=4,
+        error=_tip_error,
+        of=lambda job: incidence.panel_twist_deg(job.aeroplane).left_deg,
+    ),
+    Reading(
+        name="right_twist_deg",
+        title="twist of the right wing tip, by ruler",
+        unit="°",
+        minutes=4,
+        error=_tip_error,
+        of=lambda job: incidence.panel_twist_deg(job.aeroplane).right_deg,
+    ),
+    Reading(
+        name="fin_deg",
+        title="fin's angle, by ruler",
+        unit="°",
+        minutes=2,
+        error=_fin_error,
+        of=lambda job: job.aeroplane.setting.fin_deg + job.aeroplane.build.fin.warp_deg,
+    ),
+    Reading(
+        name="tail_tilt_deg",
+        title="tail tilt, by ruler at both tips",
+        unit="°",
+        minutes=2,
+        error=_tilt_error,
+        of=lambda job: job.aeroplane.setting.tail_tilt_deg,
+    ),
+    Reading(
+        name="mass_g",
+        title="mass on the scales, ready to fly",
+        unit="g",
+        minutes=1,
+        error=lambda job, value: 0.05,
+        of=lambda job: balance.aeroplane_cg(job.aeroplane).mass_g,
+    ),
+    Reading(
+        name="torque_mNm",
+        title="torque of the wound motor, by torque meter",
+        unit="mN m",
+        minutes=3,
+        error=lambda job, value: 0.05 * value,
+        of=_torque_mNm,
+    ),
+    Reading(
+        name="loop_mm",
+        title="length of the rubber loop, by ruler",
+        unit="mm",
+        minutes=1,
+        error=lambda job, value: 3.0,
+        of=lambda job: job.aeroplane.setting.motor.loop_mm,
+    ),
+    Reading(
+        name="temperature_c",
+        title="temperature of the hall",
+        unit="°C",
+        minutes=1,
+        error=lambda job, value: 0.5,
+        of=lambda job: job.hall.temperature_c,
+    ),
+    Reading(
+        name="first_blade_deg",
+        title="pitch gauge on the first blade",
+        unit="°",
+        minutes=2,
+        error=lambda job, value: 1.0,
+        of=_blade_deg,
+    ),
+    Reading(
+        name="second_blade_deg",
+        title="pitch gauge on the second blade",
+        unit="°",
+        minutes=2,
+        error=lambda job, value: 1.0,
+        of=lambda job: _blade_deg(job) + job.aeroplane.setting.propeller.second_blade_deg,
+    ),
+)
+READINGS: Mapping[str, Reading] = MappingProxyType({one.name: one for one in _ALL})
