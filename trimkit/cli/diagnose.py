@@ -65,21 +65,20 @@ class _ListColumns(argparse.Action):
 
 
 def _diagnose(given: argparse.Namespace) -> int:
-    from trimkit import diagnosis
-    from trimkit.diagnosis import sheet
+    from trimkit.diagnosis import posterior, sheet, steps
 
     aeroplane = load(given.aeroplane)
     log = sheet.read(given.sheet)
-    believed = diagnosis.posterior(log, aeroplane)
-    steps = diagnosis.next_steps(log, aeroplane)[:SHOWN]
-    advice = diagnosis.advise(log, aeroplane)
+    believed = posterior(log, aeroplane)
+    best = steps.ranked(believed)[:SHOWN]
+    advice = steps.advice(believed)
     if given.json:
-        print_json(_as_data(believed, steps, advice.words()))
+        print_json(_as_data(believed, best, advice.words()))
         return DONE
     print(f"{aeroplane.name}: {len(log.flights)} flights, {len(log.entries)} rows.")
     print(f"\nWhat is likely wrong:\n{believed.words(SHOWN)}")
     print("\nWhat teaches most for its time:")
-    for number, step in enumerate(steps, 1):
+    for number, step in enumerate(best, 1):
         print(f"{number}. {step.words()}")
     print(f"\nOne setting, if you must fly now:\n{advice.words()}")
     print("\nThe list was learned from computed flights. Your aeroplane has the last word.")
