@@ -85,6 +85,9 @@ def test_every_bad_row_is_named_and_none_is_dropped(tmp_path: Path) -> None:
     [
         ("action,duration\nfly,3\n", "a.csv", "did you mean duration_s"),
         ("action,what,found\nlook,tail,perhaps\n", "a.csv", "allowed is yes or no"),
+        ("action,what,found\nlook,taill,yes\n", "a.csv", "'taill' for look; allowed is: tail"),
+        ("action,what,found\nlook,,yes\n", "a.csv", "allowed is: tail, wing, fin"),
+        ("action,what,turns\nrepair,loose tail,700\n", "a.csv", "allowed is: loose-tail"),
         ("action,turns\nfly,700,9,9\n", "a.csv", "more cells than there are columns"),
         ("", "a.csv", "no rows"),
         ("[[flight]]\nturns=3\n", "a.toml", r"write \[\[entry\]\]"),

@@ -18,6 +18,7 @@ from typing import Any
 
 from trimkit import observe
 from trimkit.diagnosis.readings import FOUND_READING, READINGS
+from trimkit.faults import CATALOGUE, PLACES
 from trimkit.log import ACTIONS, TURNS, Entry, Log, Result
 from trimkit.settings import SETTINGS
 
@@ -110,6 +111,7 @@ def _entry(number: int, row: Mapping[str, Any]) -> Entry:
     action = str(row.get("action", "fly")).strip().lower()
     if action not in ACTIONS:
         raise ValueError(f"action is {action!r}; allowed is {', '.join(ACTIONS)}")
+    _check_what(action, str(row.get("what", "")))
     read = {name: _number(name, row[name]) for name in READINGS if name in row}
     moved = {name: _number(name, row[name]) for name in MOVED if name in row}
     if action == "measure":
@@ -139,6 +141,14 @@ def _check_columns(row: Mapping[str, Any]) -> None:
             near = difflib.get_close_matches(name, COLUMNS, 2, 0.5)
             hint = f"; did you mean {' or '.join(near)}?" if near else ""
             raise ValueError(f"{name!r} is no column{hint}")
+
+
+def _check_what(action: str, what: str) -> None:
+    """A look at a place nobody knows, or a repair of an unknown fault, would teach nothing."""
+    allowed = {"look": PLACES, "repair": CATALOGUE}.get(action)
+    if allowed is not None and what not in allowed:
+        near = difflib.get_close_matches(what, allowed, 1, 0.5) or list(allowed)
+        raise ValueError(f"what is {what!r} for {action}; allowed is: {', '.join(near)}")
 
 
 def _number(name: str, given: Any) -> float:
