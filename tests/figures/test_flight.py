@@ -167,3 +167,10 @@ def test_a_long_name_is_cut_in_the_title_only() -> None:
     title = next(said for said in words(picture) if "turns:" in said)
     assert re.match(r"An aeroplane with a ver…", title)
     assert picture.text.startswith(name)
+
+
+def test_the_title_says_when_its_figures_are_those_drawn_and_not_those_seen() -> None:
+    flight = circle(1.0)
+    exact, misread = (figures.flight_view(flight, observe.watch(flight, s)) for s in (None, 3))
+    assert not any("as drawn" in text for text in words(exact.figure))
+    assert any("as drawn" in text for text in words(misread.figure))

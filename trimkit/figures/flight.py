@@ -119,7 +119,9 @@ def flight_view(
         The picture and its words [-].
     """
     track = _track(flight, _turned([flight]))
-    words = f"{_short(flight.name)}, {flight.turns_on:.0f} turns: {_summary(track)}"
+    misread = observation is not None and observation["duration_s"] != flight.duration_s
+    drawn = f"as drawn, {_summary(track)}" if misread else _summary(track)
+    words = f"{_short(flight.name)}, {flight.turns_on:.0f} turns: {drawn}"
     figure = _drawn([track], [""], words, projector)
     return Picture(figure, " ".join([_told(flight, track, observation), _how_drawn([track])]))
 
