@@ -24,7 +24,17 @@ BENCH = (
 FLOORS = (
     BENCH,
     ("flight", "settings", "faults", "observe", "fleet", "log", "diagnosis"),
-    ("logbook", "fit", "plan", "rules", "figures", "drawing", "letter"),
+    (
+        "inspection",
+        "measurement",
+        "logbook",
+        "fit",
+        "plan",
+        "rules",
+        "figures",
+        "drawing",
+        "letter",
+    ),
     ("lesson", "labs", "classroom", "jupyter", "cli", "__main__"),
 )
 OUTSIDE = ("places", "released")  # `places` alone knows folders; anyone but the bench may ask it

@@ -21,7 +21,7 @@ import pytest
 
 from trimkit import files, places
 from trimkit.aeroplane import Aeroplane
-from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, READINGS
+from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, READINGS, SITS_AT
 from trimkit.faults import CATALOGUE, PLACES
 from trimkit.flight import Flight
 from trimkit.lesson import referee
@@ -390,5 +390,5 @@ def running(pid: int) -> bool:
 
 
 def test_every_place_of_the_catalogue_is_known() -> None:
-    assert set(referee.SITS_AT) <= set(PLACES)
+    assert set(SITS_AT) <= set(PLACES)
     assert pickle.loads(pickle.dumps(terms())) == terms()

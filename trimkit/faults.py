@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import functools
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -206,9 +207,14 @@ def _other_loop(job: Job, share: float) -> Job:
     return dataclasses.replace(job, aeroplane=changed, launch=launch)
 
 
+@functools.lru_cache(maxsize=256)
+def _level_torque_mNm(aeroplane: Aeroplane) -> float:
+    return level(aeroplane).torque_mNm
+
+
 def _hub_loosened(job: Job, size: float) -> Job:
     """A good hub holds any launch; this one a part of twice the level flight's torque."""
-    grip = 2 * level(job.aeroplane).torque_mNm * (1 - size)
+    grip = 2 * _level_torque_mNm(job.aeroplane) * (1 - size)
     return _build(job, "stick", hub_grip_mNm=max(grip, 0.2))
 
 

@@ -70,7 +70,7 @@ def verdict(f: Figures) -> Key:
                 0.0,
             ),
             STOPPED: (
-                "a stall means the motor stopped",
+                "stall means the motor stopped",
                 "This is a glide with no motor at all. A stall is about the wing, not the motor.",
                 0.0,
             ),

@@ -156,7 +156,7 @@ class Course:
         started = subprocess.Popen(
             [sys.executable, "-m", "nbgrader", command, f"--assignment={lesson}", *options],
             cwd=self.instructor,  # where nbgrader finds its settings
-            env=self._environment(),
+            env=self.environment(),
             text=True,
             encoding="utf-8",
             errors="replace",
@@ -174,7 +174,14 @@ class Course:
             said = "\n".join(errors[-5:]) or f"nothing; see {log}"
             raise ChildProcessError(f"nbgrader {command} failed. It said:\n{said}")
 
-    def _environment(self) -> dict[str, str]:
+    def environment(self) -> dict[str, str]:
+        """Make the environment in which nbgrader finds the course and the package.
+
+        Returns
+        -------
+        dict of str to str
+            The environment [-].
+        """
         commands = [str(Path(sys.executable).parent), os.environ.get("PATH", "")]
         paths = [str(PACKAGE_PARENT), *filter(None, [os.environ.get("PYTHONPATH")])]
         return os.environ | {

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import html
 import os
-import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -29,15 +28,15 @@ from traitlets import Integer, Unicode
 from trimkit.classroom import judge
 from trimkit.classroom.judge import PACKAGE_PARENT, Case
 from trimkit.classroom.marking import Mark
-from trimkit.classroom.message import ANSWER_TYPE, LARGEST_PUPIL, Message, messages
+from trimkit.classroom.message import ANSWER_TYPE, Message, messages
+from trimkit.classroom.names import pupil_number as pupil_number
+from trimkit.classroom.names import task_of as task_of
 from trimkit.lesson import tasks
 from trimkit.lesson.task import Typed
 
 MARK_RECORD = "trimkit"
 GRADE_SCHEMA = 3
 LONGEST_OUTPUT = 20_000  # characters kept of one output; assumed
-_FOLDER = re.compile(r"(?:pupil[-_ ]?)?(\d{1,4})", re.IGNORECASE)
-_GRADE_ID = re.compile(r"task-(\d{2})-(\d{1,2})")
 _VERDICTS = {
     "good": "Good.",
     "mistake": "Not quite: this is a mistake with a name, “{name}”.",
@@ -46,55 +45,6 @@ _VERDICTS = {
 }
 
 Converted = tuple[NotebookNode, Any]
-
-
-def pupil_number(folder: str) -> int:
-    """Read the pupil's number off a submission folder.
-
-    Parameters
-    ----------
-    folder : str
-        Such as "7", "07" or "pupil-07" [-].
-
-    Returns
-    -------
-    int
-        The number [-].
-
-    Raises
-    ------
-    ValueError
-        When the name holds no number from 1 to 9999, or more than a number.
-
-    Examples
-    --------
-    >>> pupil_number("pupil-07")
-    7
-    """
-    found = _FOLDER.fullmatch(folder.strip())
-    if not found or int(found[1]) == 0:
-        raise ValueError(
-            f"the folder {folder!r} names no pupil. Name it 7 or pupil-07, "
-            f"with a number from 1 to {LARGEST_PUPIL} and no person's name."
-        )
-    return int(found[1])
-
-
-def task_of(grade_id: str) -> str | None:
-    """Say which task a grade cell belongs to.
-
-    Parameters
-    ----------
-    grade_id : str
-        Such as "task-02-3" [-].
-
-    Returns
-    -------
-    str or None
-        Such as "02.3", None for another cell [-].
-    """
-    found = _GRADE_ID.fullmatch(grade_id)
-    return f"{found[1]}.{found[2]}" if found else None
 
 
 class MarkingHook(NbGraderPreprocessor):  # type: ignore[misc]

@@ -6,12 +6,14 @@ pupil's code can patch is in here. Input that is not exactly what is wanted is r
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import json
+import select
 import subprocess
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
@@ -24,11 +26,15 @@ from trimkit.lesson.task import Typed
 
 LARGEST_INPUT = 1_000_000  # bytes; a lesson's answers take about a thousand
 TIME_LIMIT_S = 60
+_TOO_LONG = f"more than {LARGEST_INPUT} bytes of answers"
+ONE_A_LINE = "one-a-line"
 PACKAGE_PARENT = Path(__file__).resolve().parents[2]
 _START = (
     "import sys; sys.path.insert(0, sys.argv[1]); "
     "from trimkit.classroom.judge import main; sys.exit(main())"
 )
+_COMMAND = (sys.executable, "-I", "-c", _START)
+_sitting: list[subprocess.Popen[str]] = []
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +140,12 @@ def ask(case: Case) -> list[Mark]:
     RuntimeError
         When the judge refuses, with its words.
     """
+    text = json.dumps(dataclasses.asdict(case) | {"answers": _plain(case.answers)})
+    if _sitting and _sitting[-1].poll() is None:
+        return _asked_in_turn(case, text, _sitting[-1])
     done = subprocess.run(
-        [sys.executable, "-I", "-c", _START, str(PACKAGE_PARENT)],
-        input=json.dumps(dataclasses.asdict(case) | {"answers": _plain(case.answers)}),
+        [*_COMMAND, str(PACKAGE_PARENT)],
+        input=text,
         capture_output=True,
         encoding="utf-8",
         timeout=TIME_LIMIT_S,
@@ -148,24 +157,85 @@ def ask(case: Case) -> list[Mark]:
     return [Mark(**mark) for mark in json.loads(done.stdout)["marks"]]
 
 
+@contextlib.contextmanager
+def sitting() -> Iterator[None]:
+    """Keep one judge for many cases, so that it starts only once.
+
+    It is the same clean process, and still sees answers only as checked plain data.
+
+    Yields
+    ------
+    None
+        While `ask` puts its cases to this judge [-].
+    """
+    process = subprocess.Popen(
+        [*_COMMAND, str(PACKAGE_PARENT), ONE_A_LINE],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        encoding="utf-8",
+        cwd=tempfile.gettempdir(),
+    )
+    _sitting.append(process)
+    try:
+        yield
+    finally:
+        _sitting.remove(process)
+        process.kill()
+        process.wait()
+        for end in filter(None, (process.stdin, process.stdout)):
+            with contextlib.suppress(BrokenPipeError):
+                end.close()
+
+
+def _asked_in_turn(case: Case, text: str, process: subprocess.Popen[str]) -> list[Mark]:
+    if process.stdin is None or process.stdout is None:
+        raise RuntimeError("the judge cannot be reached")
+    if len(text) > LARGEST_INPUT:
+        raise RuntimeError(f"the judge refused lesson {case.lesson}: {_TOO_LONG}")
+    line = ""
+    with contextlib.suppress(BrokenPipeError):
+        process.stdin.write(text + "\n")
+        process.stdin.flush()
+        ready, _, _ = select.select([process.stdout], [], [], TIME_LIMIT_S)
+        line = process.stdout.readline() if ready else ""
+    if not line:
+        process.kill()
+        raise RuntimeError(f"the judge gave no answer for lesson {case.lesson}")
+    said = json.loads(line)
+    if "refused" in said:
+        raise RuntimeError(f"the judge refused lesson {case.lesson}: {said['refused']}")
+    return [Mark(**mark) for mark in said["marks"]]
+
+
 def main() -> int:
     """Read a case from standard input, write the marks to standard output.
+
+    After the word `ONE_A_LINE` every line is a case, and every answer a line.
 
     Returns
     -------
     int
         Exit status: 0 judged, 2 refused with the reason on standard error [-].
     """
-    text = sys.stdin.read(LARGEST_INPUT + 1)
+    if ONE_A_LINE in sys.argv:
+        while line := sys.stdin.readline(LARGEST_INPUT + 2):
+            print(json.dumps(_said(line.rstrip("\n"))), flush=True)
+        return 0
+    said = _said(sys.stdin.read(LARGEST_INPUT + 1))
+    if "refused" in said:
+        print(said["refused"], file=sys.stderr)
+        return 2
+    print(json.dumps(said))
+    return 0
+
+
+def _said(text: str) -> dict[str, Any]:
     try:
         if len(text) > LARGEST_INPUT:
-            raise ValueError(f"more than {LARGEST_INPUT} bytes of answers")
-        marks = judge(read_case(text))
+            raise ValueError(_TOO_LONG)
+        return {"marks": [dataclasses.asdict(mark) for mark in judge(read_case(text))]}
     except (ValueError, KeyError, OSError) as error:
-        print(f"{type(error).__name__}: {error}", file=sys.stderr)
-        return 2
-    print(json.dumps({"marks": [dataclasses.asdict(mark) for mark in marks]}))
-    return 0
+        return {"refused": f"{type(error).__name__}: {error}"}
 
 
 def _plain(answers: Mapping[str, Typed]) -> dict[str, dict[str, Any]]:

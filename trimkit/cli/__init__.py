@@ -1,4 +1,4 @@
-"""The command `trimkit`: open, fly, diagnose, library, pack, rehearse, release.
+"""The command `trimkit`: open, fly, diagnose, library, pack, rehearse, release, report.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -10,7 +10,20 @@ import os
 import sys
 from collections.abc import Sequence
 
-from trimkit.cli import diagnose, flights, lessons, library
+from trimkit.cli import (
+    contest,
+    diagnose,
+    draw,
+    flights,
+    inspect,
+    lessons,
+    letter,
+    library,
+    logbook,
+    mark,
+    measure,
+    report,
+)
 from trimkit.cli.shared import BAD_INPUT, DONE, NO, Parser
 
 __all__ = ["BAD_INPUT", "DONE", "NO", "main", "parser"]
@@ -61,6 +74,14 @@ def parser() -> argparse.ArgumentParser:
     flights.describe(commands)
     diagnose.describe(commands)
     library.describe(commands)
+    report.describe(commands)
+    measure.describe(commands)
+    inspect.describe(commands)
+    logbook.describe(commands)
+    mark.describe(commands)
+    contest.describe(commands)
+    draw.describe(commands)
+    letter.describe(commands)
     return top
 
 

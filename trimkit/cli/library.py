@@ -35,7 +35,7 @@ def describe(commands: Commands) -> None:
         "beside the output until all is done.",
     )
     build.add_argument(
-        "--flights", type=int, metavar="N", help="how many to fly (12000 if left out)"
+        "--flights", type=int, metavar="N", help="how many to fly (13824 if left out)"
     )
     build.add_argument(
         "--output", type=Path, metavar="FILE", help="file to write (that of the package)"

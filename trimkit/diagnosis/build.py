@@ -1,8 +1,8 @@
 """Building the library: fly what `samples` draws, fit it, and try it on what was kept back.
 
 What has been flown is added, a block at a time, to a working file; a build that was stopped goes on
-from there. Half of the flights belong to the three demo aeroplanes, the others to a fleet of drawn
-ones. Observer's errors are left out of the fit: whoever uses the response adds them, for what was
+from there. One pair in three flies a demo aeroplane, the others one of a fleet of drawn ones.
+Observer's errors are left out of the fit: whoever uses the response adds them, for what was
 really seen.
 
 One pair in twenty is not fitted to. On those, with observer's errors, the true fault has to be
@@ -35,8 +35,8 @@ from trimkit.flight import Flight, canon, fly_many
 from trimkit.settings import SETTINGS
 from trimkit.units import Floats, checked
 
-FLIGHTS, FEWEST, MOST = 12000, 120, 1_000_000
-FLEET = 60  # plans drawn; a few are rejected
+FLIGHTS, FEWEST, MOST = 13824, 120, 1_000_000
+FLEET = 120  # plans drawn; a few are rejected
 FEWEST_FOR_FLEET = 2400  # flights for which a whole fleet is worth its minutes
 BLOCK = 64  # pairs of flights between two writes
 KEPT_BACK = 20  # one pair in so many

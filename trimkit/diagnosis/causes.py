@@ -29,6 +29,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,6 +51,7 @@ from trimkit.units import Floats
 NOTHING = "nothing"
 NO_FAULT = 0.1  # how often nothing is wrong; assumed, as in the library
 SIZES = 5
+ENDLESS = 1e30  # larger than any squared distance
 ALIKE = 0.5  # faults whose best test still leaves so much overlap are one class; assumed
 USUAL_RATIOS = (1.25, 2.0, 2.6)  # of the level torque: low, middle and launch power
 
@@ -101,6 +103,19 @@ NAMES = tuple(dict.fromkeys(cause.fault for cause in CAUSES))
 _NUMBER = np.array([NAMES.index(cause.fault) for cause in CAUSES])
 _ROWS = {name: np.array([row for row, cause in enumerate(CAUSES) if cause.fault == name])
          for name in NAMES}  # fmt: skip
+OWNERS = np.eye(len(NAMES))[:, _NUMBER]  # 1 where a cause belongs to a fault
+
+
+def _gradients() -> Floats:
+    """From values at all causes to their change from one size of a fault to the next."""
+    table = np.zeros((len(CAUSES), len(CAUSES)))
+    for own in _ROWS.values():
+        if own.size > 1:
+            table[np.ix_(own, own)] = np.gradient(np.eye(own.size), axis=0)
+    return table
+
+
+_GRADIENTS = _gradients()
 
 
 def prior() -> Floats:
@@ -225,23 +240,21 @@ class Outlook:
     slopes: Floats
     ties: Floats
 
-    def covariance(self, cause: int) -> Floats:
-        """Return the covariance of all features of all flights, for one cause.
-
-        Parameters
-        ----------
-        cause : int
-            Row of the cause [-].
+    def covariances(self) -> Floats:
+        """Return the covariance of all features of all flights, for each cause.
 
         Returns
         -------
         numpy.ndarray
-            Square, flight after flight, without the observer's errors [-].
+            Square for each cause, flight after flight, without the observer's errors [-].
         """
-        slope = self.slopes[cause].ravel()
-        flat = self.roots[cause].reshape(slope.size, -1)
+        count = len(self.mean)
+        slopes = self.slopes.reshape(count, -1)
+        flat = self.roots.reshape(count, slopes.shape[1], -1)
         ties = np.repeat(np.repeat(self.ties, len(FEATURES), axis=0), len(FEATURES), axis=1)
-        return np.asarray(ties * (flat @ flat.T) + np.outer(slope, slope) / 12)
+        whole = ties * (flat @ flat.transpose(0, 2, 1))
+        whole += slopes[:, :, None] * (slopes / 12)[:, None, :]
+        return np.asarray(whole)
 
 
 def outlook(
@@ -269,32 +282,67 @@ def outlook(
         One row for each cause [-].
     """
     rows = np.arange(len(CAUSES)) if which is None else np.asarray(which)
-    found = [_foretold(fitted, plan, setup) for setup in setups]
+    family = np.flatnonzero(np.isin(_NUMBER, _NUMBER[rows]))  # slopes need every size of a fault
+    found = [foretold(fitted, plan, setup, family) for setup in setups]
+    own = np.searchsorted(family, rows)
     mean = np.stack([one.mean for one in found], axis=1)
-    roots = np.stack([one.scatter()[rows] for one in found], axis=1)
+    roots = np.stack([one.scatter(own) for one in found], axis=1)
     ties = np.array([[_tie(fitted, one, other) for other in setups] for one in setups])
     np.fill_diagonal(ties, 1.0)
-    return Outlook(mean[rows], roots, _slopes(mean)[rows], ties)
+    slopes = np.tensordot(_GRADIENTS[np.ix_(rows, family)], mean, 1)
+    return Outlook(mean[own], roots, slopes, ties)
 
 
-def _foretold(fitted: Response, plan: Design, setup: Setup) -> Prediction:
-    ill = np.nan_to_num(_ill(plan)).copy()
-    ill[[cause.fault in setup.repairs for cause in CAUSES]] = 0.0
-    moved = deviations.of_change(plan, Change(setup.changes))
-    ratio = np.full(len(CAUSES), plan.torque_ratio(setup.turns))
-    return fitted.predict(ill + moved, ratio, response.described(plan))
+def foretold(fitted: Response, plan: Design, setup: Setup, rows: NDArray[np.intp]) -> Prediction:
+    """Foretell one flight under some causes.
+
+    Parameters
+    ----------
+    fitted : Response
+        Of the library [-].
+    plan : Design
+        The aeroplane as it should be [-].
+    setup : Setup
+        How it is flown [-].
+    rows : numpy.ndarray
+        Rows of `CAUSES` [-].
+
+    Returns
+    -------
+    Prediction
+        One row for each; kept for the next question [-].
+    """
+    return _foretold(fitted, plan, rows.tobytes(), *_key(setup))
+
+
+Key: TypeAlias = tuple[tuple[tuple[str, float], ...], frozenset[str], float]
+
+
+def _key(setup: Setup) -> Key:
+    return tuple(sorted(setup.changes.items())), setup.repairs, setup.turns
+
+
+@functools.lru_cache(maxsize=512)  # a case comes back to the same few setups
+def _foretold(
+    fitted: Response,
+    plan: Design,
+    which: bytes,
+    changes: tuple[tuple[str, float], ...],
+    repairs: frozenset[str],
+    turns: float,
+) -> Prediction:
+    rows = np.frombuffer(which, dtype=np.intp)
+    ill = np.nan_to_num(_ill(plan))[rows]
+    if repairs:
+        ill[[CAUSES[row].fault in repairs for row in rows.tolist()]] = 0.0
+    if changes:
+        ill = ill + deviations.of_change(plan, Change(dict(changes)))
+    ratio = np.full(rows.size, plan.torque_ratio(turns))
+    return fitted.predict(ill, ratio, response.described(plan))
 
 
 def _tie(fitted: Response, one: Setup, other: Setup) -> float:
     return fitted.shared_repeat if one.like(other) else fitted.shared_other
-
-
-def _slopes(mean: Floats) -> Floats:
-    slopes = np.zeros_like(mean)
-    for own in _ROWS.values():
-        if own.size > 1:
-            slopes[own] = np.gradient(mean[own], axis=0)
-    return slopes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -381,6 +429,8 @@ class Posterior:
         What was seen of each, nan where nothing was (flights, features) [-].
     errors : numpy.ndarray
         The observer's errors of it [-].
+    looked : frozenset of str
+        Places that were looked at and not touched since: a further look sees the same [-].
     """
 
     plan: Design
@@ -391,6 +441,7 @@ class Posterior:
     flights: tuple[Setup, ...]
     seen: Floats
     errors: Floats
+    looked: frozenset[str] = frozenset()
 
     @property
     def probabilities(self) -> Mapping[str, float]:
@@ -567,13 +618,31 @@ def posterior(log: Log, aeroplane: Aeroplane, stored: Library | None = None) -> 
     logs = sum((fact.logs for fact in bench), np.zeros(len(CAUSES)))
     signs: list[Fact] = []
     if setups:
-        ahead = outlook(fitted, plan, setups)
-        logs = logs + flight_logs(fitted, ahead, seen, errors)
-        signs = list(_signs(ahead, seen, errors, flights))
+        from_flights, each = _of_flights(
+            fitted, plan, tuple(map(_key, setups)), seen.tobytes(), errors.tobytes()
+        )
+        logs = logs + from_flights
+        signs = list(_signs(each, flights))
     last = log.entries[-1].number if log.entries else 0
     now = _setup(log, plan, log.entry(last)) if last else Setup({}, frozenset(), _turns(plan, None))
     weights = bayes.log_update(prior(), possible(plan, logs))
-    return Posterior(plan, fitted, weights, (*bench, *signs), now, setups, seen, errors)
+    facts = (*bench, *signs)
+    return Posterior(plan, fitted, weights, facts, now, setups, seen, errors, _looked_at(log))
+
+
+@functools.lru_cache(maxsize=128)  # a look or a measurement leaves the flights as they were
+def _of_flights(
+    fitted: Response, plan: Design, keys: tuple[Key, ...], seen: bytes, errors: bytes
+) -> tuple[Floats, Floats]:
+    """How well each cause explains the flights together, and each feature of each by itself."""
+    setups = [Setup(dict(changes), repairs, turns) for changes, repairs, turns in keys]
+    ahead = outlook(fitted, plan, setups)
+    shape = (len(setups), len(FEATURES))
+    table, off = (np.frombuffer(one).reshape(shape) for one in (seen, errors))
+    spread = np.sqrt(np.sum(ahead.roots**2, axis=3) + off**2)
+    apart = (table - ahead.mean) / spread
+    each = -np.minimum(apart**2, 40.0) / 2 - np.log(spread)
+    return flight_logs(fitted, ahead, table, off), each
 
 
 def _setup(log: Log, plan: Design, entry: Entry) -> Setup:
@@ -603,33 +672,54 @@ def flight_logs(fitted: Response, ahead: Outlook, seen: Floats, errors: Floats) 
     numpy.ndarray
         Logarithm of the likelihood of each cause, tempered as the library's trial asks [-].
     """
-    there = np.isfinite(seen.ravel())
-    noise = np.diag(np.nan_to_num(errors.ravel())[there] ** 2)
-    count, size = len(seen), there.sum() / len(seen)
-    found = []
-    for cause in range(len(ahead.mean)):
-        covariance = ahead.covariance(cause)[np.ix_(there, there)] + noise
-        root = np.linalg.cholesky(covariance)
-        apart = np.linalg.solve(root, (seen - ahead.mean[cause]).ravel()[there])
-        spread = 2 * float(np.sum(np.log(np.diag(root))))
-        each = response.log_density(float(apart @ apart) / count, spread / count, size, fitted.tail)
-        found.append(count * each)  # the tail is that of an average flight: see above
-    return fitted.temper * np.array(found)
+    square, spread, size = whitened(ahead, seen, errors)
+    count = len(seen)
+    each = response.log_density(square / count, spread / count, size / count, fitted.tail)
+    return np.asarray(fitted.temper * count * each)  # the tail is that of an average flight
 
 
-def _signs(
-    ahead: Outlook, seen: Floats, errors: Floats, flights: Sequence[Entry]
-) -> Iterator[Fact]:
-    """Every feature of every flight by itself."""
+def whitened(ahead: Outlook, seen: Floats, errors: Floats) -> tuple[Floats, Floats, int]:
+    """Say how far flights are from what each cause foretells, in standard deviations.
+
+    The row of misses is put below each covariance as one more row, so that one decomposition
+    gives the determinant and the whitened misses together.
+
+    Parameters
+    ----------
+    ahead : Outlook
+        What the causes would make of these flights [-].
+    seen, errors : numpy.ndarray
+        What was seen, nan where nothing was, and the observer's errors (flights, features) [-].
+
+    Returns
+    -------
+    (numpy.ndarray, numpy.ndarray, int)
+        Squared distance and logarithm of the determinant for each cause, and the number of
+        figures that were seen [-].
+    """
+    there = np.flatnonzero(np.isfinite(seen.ravel()))
+    size = there.size
+    apart = (seen - ahead.mean).reshape(len(ahead.mean), -1)[:, there]
+    whole = np.zeros((len(apart), size + 1, size + 1))
+    whole[:, :size, :size] = ahead.covariances()[:, there[:, None], there]
+    whole[:, range(size), range(size)] += errors.ravel()[there] ** 2
+    whole[:, size, :size] = apart
+    whole[:, size, size] = ENDLESS
+    root = np.linalg.cholesky(whole)
+    white = root[:, size, :size]
+    inner = np.diagonal(root, axis1=1, axis2=2)[:, :size]
+    return np.sum(white**2, axis=1), 2 * np.sum(np.log(inner), axis=1), size
+
+
+def _signs(each: Floats, flights: Sequence[Entry]) -> Iterator[Fact]:
+    """Every feature of every flight by itself; what was not seen says nothing."""
     for number, entry in enumerate(flights):
-        spread = np.sqrt(np.sum(ahead.roots[:, number] ** 2, axis=2) + errors[number] ** 2)
-        apart = (seen[number] - ahead.mean[:, number]) / spread
-        logs = -np.minimum(apart**2, 40.0) / 2 - np.log(spread)
+        where = f"flight {number + 1}: " if len(flights) > 1 else ""
         for place, name in enumerate(FEATURES):
-            if np.isfinite(seen[number, place]):
+            logs = each[:, number, place]
+            if np.isfinite(logs).all():
                 said = feature_words(name, entry.result.features[name])
-                where = f"flight {number + 1}: " if len(flights) > 1 else ""
-                yield Fact(where + said, logs[:, place])
+                yield Fact(where + said, logs)
 
 
 def _side(value: float, unit: str) -> str:
@@ -692,16 +782,40 @@ assert set(observe.NAMES) >= set(_PLAIN)
 
 
 def _bench_facts(log: Log, plan: Design) -> Iterator[Fact]:
+    looked = set()
     for entry in log.entries:
-        repaired = frozenset(log.in_force(entry.number).repairs)
+        state = log.in_force(entry.number)
         found = entry.result.readings
         if entry.action == "look" and entry.what in PLACES and FOUND_READING in found:
-            yield look_fact(entry.what, found[FOUND_READING] > 0.5, repaired)
+            as_it_was = (entry.what, readings.touched(entry.what, state.changes, state.repairs))
+            if as_it_was not in looked:  # the same eye on the same thing sees the same again
+                fact = found[FOUND_READING] > 0.5
+                yield look_fact(entry.what, fact, frozenset(state.repairs))
+            looked.add(as_it_was)
         if entry.action == "measure":
             setup = _setup(log, plan, entry)
             for name in found:
                 if name in READINGS:
                     yield _reading_fact(plan, setup, name, found[name])
+
+
+def _looked_at(log: Log) -> frozenset[str]:
+    """Places that were looked at and not touched since."""
+    if not log.entries:
+        return frozenset()
+    now = log.in_force(log.entries[-1].number)
+    return frozenset(
+        entry.what
+        for entry in log.entries
+        if entry.action == "look"
+        and FOUND_READING in entry.result.readings
+        and readings.touched(entry.what, now.changes, now.repairs)
+        == readings.touched(
+            entry.what,
+            log.in_force(entry.number).changes,
+            log.in_force(entry.number).repairs,
+        )
+    )
 
 
 def look_chances(place: str, repaired: frozenset[str]) -> Floats:
@@ -767,17 +881,26 @@ def expected_readings(plan: Design, setup: Setup, name: str) -> tuple[Floats, Fl
     (numpy.ndarray, numpy.ndarray)
         Expected reading and its standard deviation, in the order of `CAUSES` [in its unit].
     """
+    return _expected(plan, name, *_key(setup))
+
+
+@functools.lru_cache(maxsize=512)
+def _expected(
+    plan: Design,
+    name: str,
+    changes: tuple[tuple[str, float], ...],
+    repairs: frozenset[str],
+    turns: float,
+) -> tuple[Floats, Floats]:
     known = READINGS[name]
-    jobs = _jobs(plan, tuple(sorted(setup.changes.items())), setup.repairs, setup.turns)
+    jobs = _jobs(plan, changes, repairs, turns)
     values = np.array([math.nan if job is None else known.of(job) for job in jobs])
     plain = jobs[0]
     assert plain is not None
     built = _built_spread(plain, known)
     errors = np.array([known.error(plain, value) for value in values.tolist()])
-    steps = np.zeros_like(values)
-    for own in _ROWS.values():
-        if own.size > 1:
-            steps[own] = np.gradient(values[own])
+    there = np.nan_to_num(values, nan=float(values[0]))
+    steps = np.where(np.isnan(values), 0.0, _GRADIENTS @ there)
     spread = np.sqrt(errors**2 + built**2 + steps**2 / 12)
     return np.nan_to_num(values), np.nan_to_num(spread, nan=1.0)
 
@@ -820,6 +943,7 @@ def _reading_fact(plan: Design, setup: Setup, name: str, value: float) -> Fact:
     return Fact(f"{known.title}: {value:.3g} {known.unit}", logs)
 
 
+@functools.lru_cache(maxsize=32)
 def classes(plan: Design, fitted: Response) -> tuple[frozenset[str], ...]:
     """Put those faults together that nothing that can be done tells apart.
 
@@ -837,10 +961,15 @@ def classes(plan: Design, fitted: Response) -> tuple[frozenset[str], ...]:
     """
     setups = [Setup({}, frozenset(), samples.wound(plan, ratio)) for ratio in USUAL_RATIOS]
     ahead = outlook(fitted, plan, setups)
+    whole = ahead.covariances()
+    noise = response.expected_errors(ahead.mean).reshape(len(CAUSES), -1)
+    whole[:, range(noise.shape[1]), range(noise.shape[1])] += noise**2
+    roots = np.asarray(np.linalg.cholesky(whole))
     told = [expected_readings(plan, setups[1], name) for name in READINGS]
     groups: list[set[str]] = []
     for name in NAMES:
-        near = (one for one in groups if all(_alike(name, other, ahead, told) for other in one))
+        alike = functools.partial(_alike, name, mean=ahead.mean, roots=roots, told=told)
+        near = (one for one in groups if all(map(alike, one)))
         home = next(near, None)
         if home is None:
             groups.append({name})
@@ -849,22 +978,23 @@ def classes(plan: Design, fitted: Response) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(one) for one in groups)
 
 
-def _alike(one: str, other: str, ahead: Outlook, told: Sequence[tuple[Floats, Floats]]) -> bool:
+Told: TypeAlias = Sequence[tuple[Floats, Floats]]
+
+
+def _alike(one: str, other: str, mean: Floats, roots: Floats, told: Told) -> bool:
     if NOTHING in (one, other) or CATALOGUE[one].place != CATALOGUE[other].place:
         return False
-    return min(_overlap(one, other, ahead, told), _overlap(other, one, ahead, told)) > ALIKE
+    ways = ((one, other), (other, one))
+    return min(_overlap(*names, mean, roots, told) for names in ways) > ALIKE
 
 
-def _overlap(one: str, other: str, ahead: Outlook, told: Sequence[tuple[Floats, Floats]]) -> float:
+def _overlap(one: str, other: str, mean: Floats, roots: Floats, told: Told) -> float:
     """What stays common after the best tests, on average over the sizes of one."""
     others = rows_of(other)
     shares = []
     for row in rows_of(one):
-        covariance = ahead.covariance(row)
-        errors = np.array([response.expected_errors(one) for one in ahead.mean[row]])
-        whole = covariance + np.diag(errors.ravel() ** 2)
-        apart = (ahead.mean[others] - ahead.mean[row]).reshape(len(others), -1)
-        square = np.sum(apart * np.linalg.solve(whole, apart.T).T, axis=1)
+        apart = (mean[others] - mean[row]).reshape(len(others), -1)
+        square = np.sum(np.linalg.solve(roots[row], apart.T) ** 2, axis=0)
         for values, spread in told:
             square = square + ((values[others] - values[row]) / spread[row]) ** 2
         shares.append(math.erfc(math.sqrt(float(square.min())) / 2 / math.sqrt(2)))

@@ -8,19 +8,54 @@ common practice, no source.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
 
 from trimkit import balance, incidence
+from trimkit.faults import CATALOGUE
 from trimkit.flight import Job
 
 RULER_MM = 0.5
 PAIR_MM = RULER_MM * math.sqrt(2)  # two edges are read
 FOUND, FALSE_ALARM = 0.8, 0.05  # a look finds a fault that is there, and cries wrong when none is
 FOUND_READING = "found"
+SITS_AT: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "tail": ("shim_mm", "tail_tilt_deg"),
+        "wing": ("wing_station_mm", "left_wash_in_deg", "right_wash_in_deg", "wing_offset_mm"),
+        "fin": ("fin_deg",),
+        "propeller": ("side_thrust_deg", "down_thrust_deg"),
+        "scales": ("ballast_g",),
+    }
+)
+
+
+def touched(
+    place: str, changes: Mapping[str, float], repairs: Collection[str]
+) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:
+    """Say what was changed or repaired at a place: only then does a second look tell anew.
+
+    Parameters
+    ----------
+    place : str
+        A name of `faults.PLACES` [-].
+    changes : mapping of str to float
+        Settings in force against the start [in the unit of each].
+    repairs : collection of str
+        Faults that were repaired [-].
+
+    Returns
+    -------
+    (tuple, tuple)
+        Settings that sit there with their amounts, and faults repaired there [-].
+    """
+    moved = tuple(
+        (name, round(changes[name], 6)) for name in SITS_AT.get(place, ()) if changes.get(name)
+    )
+    return moved, tuple(sorted(name for name in set(repairs) if CATALOGUE[name].place == place))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

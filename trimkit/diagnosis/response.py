@@ -26,6 +26,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from trimkit import balance, observe, trim
 from trimkit.diagnosis.deviations import Design
@@ -66,6 +67,11 @@ _LOGS = np.array([kind == "log" for kind, _ in SCALES.values()])
 _BASES = np.array([base for _, base in SCALES.values()])
 _AT = {name: number for number, name in enumerate(FEATURES)}
 HITS_ERROR = 0.3  # a count is not a smooth figure: it is off by up to a half
+_KNOWN = {one.name: one for one in observe.FEATURES}
+_ERRORS = np.array(
+    [math.hypot(_KNOWN[name].error, HITS_ERROR * (name == "hits")) for name in FEATURES]
+)
+_SHARES = np.array([_KNOWN[name].share for name in FEATURES])
 DESCRIPTORS = (
     "glide speed", "glide sink", "stall margin", "static margin", "rubber share", "level share",
     "turns of the loop", "dihedral", "climb", "bank", "turn", "propeller speed",
@@ -103,9 +109,7 @@ def scaled(values: Mapping[str, float], turns: float) -> tuple[Floats, Floats]:
         seen [-].
     """
     raw = np.array([values.get(name, math.nan) for name in FEATURES])
-    errors = np.array([one.error_at(x) for one, x in zip(_in_order(), raw.tolist(), strict=True)])
-    errors[_AT["hits"]] = np.hypot(errors[_AT["hits"]], HITS_ERROR)
-    raw, errors = _turns_on(raw, errors, turns)
+    raw, errors = _turns_on(raw, np.hypot(_ERRORS, _SHARES * raw), turns)
     return to_scale(raw), errors * _steepness(raw)
 
 
@@ -115,25 +119,23 @@ def expected_errors(mean: Floats) -> Floats:
     Parameters
     ----------
     mean : numpy.ndarray
-        Expected features, on the scales of the fit and in the order of `FEATURES` [-].
+        Expected features, on the scales of the fit and in the order of `FEATURES`; one flight,
+        or as many as there are rows (..., features) [-].
 
     Returns
     -------
     numpy.ndarray
-        Standard deviations on the scales of the fit [-].
+        Standard deviations on the scales of the fit, of the same shape [-].
     """
     raw = from_scale(mean)
-    errors = np.array([one.error_at(x) for one, x in zip(_in_order(), raw.tolist(), strict=True)])
-    errors[_AT["hits"]] = np.hypot(errors[_AT["hits"]], HITS_ERROR)
-    parts = [errors[_AT[name]] / max(raw[_AT[name]], 0.1) for name in ("turns_per_s", "duration_s")]
-    errors[_AT["turns_left"]] = min(math.hypot(*parts), 1.0) * raw[_AT["turns_left"]]
-    return errors * _steepness(raw)
-
-
-@functools.cache
-def _in_order() -> tuple[observe.Feature, ...]:
-    known = {one.name: one for one in observe.FEATURES}
-    return tuple(known[name] for name in FEATURES)
+    errors = np.hypot(_ERRORS, _SHARES * raw)
+    parts = [
+        errors[..., _AT[name]] / np.maximum(raw[..., _AT[name]], 0.1)
+        for name in ("turns_per_s", "duration_s")
+    ]
+    on = _AT["turns_left"]
+    errors[..., on] = np.minimum(np.hypot(*parts), 1.0) * raw[..., on]
+    return np.asarray(errors * _steepness(raw))
 
 
 def _turns_on(raw: Floats, errors: Floats, turns: float) -> tuple[Floats, Floats]:
@@ -238,23 +240,32 @@ class Prediction:
         Expected features on the scales of the fit (n, features) [-].
     spread : numpy.ndarray
         Standard deviations of single flights about it (n, features) [-].
-    root : numpy.ndarray
-        Root of how features scatter together (n, features, features) [-].
+    regime : numpy.ndarray
+        0 for a dive, 1 for a short flight, 2 for a long one (n,) [-].
+    together : numpy.ndarray
+        Roots of how features scatter together, by regime (3, features, features) [-].
     """
 
     mean: Floats
     spread: Floats
-    root: Floats
+    regime: NDArray[np.intp]
+    together: Floats
 
-    def scatter(self) -> Floats:
+    def scatter(self, rows: NDArray[np.intp] | None = None) -> Floats:
         """Return the roots of the covariance of single flights.
+
+        Parameters
+        ----------
+        rows : numpy.ndarray or None
+            Which flights; None for all [-].
 
         Returns
         -------
         numpy.ndarray
             Shape (n, features, features); times its transpose it is the covariance [-].
         """
-        return np.asarray(self.spread[:, :, None] * self.root)
+        own = np.arange(len(self.regime)) if rows is None else rows
+        return np.asarray(self.spread[own, :, None] * self.together[self.regime[own]])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -328,8 +339,7 @@ class Response:
         logs = np.clip(_output(self.spread_layers, rows), -12, 6)
         raw = self.feature_middle + self.feature_width * mean
         spread = np.maximum(self.feature_width * np.exp(logs / 2), LEAST_SPREAD)
-        roots = np.linalg.cholesky(self.together)
-        return Prediction(raw, spread, roots[regimes(raw)])
+        return Prediction(raw, spread, regimes(raw), np.asarray(np.linalg.cholesky(self.together)))
 
     def as_arrays(self) -> dict[str, Any]:
         """Return everything as plain arrays, to be stored.

@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 
 from trimkit.aeroplane import Aeroplane, Setting
 from trimkit.diagnosis import bayes, causes, response, samples
-from trimkit.diagnosis.causes import CAUSES, Posterior, Setup
+from trimkit.diagnosis.causes import Posterior, Setup
 from trimkit.diagnosis.library import Library
 from trimkit.diagnosis.readings import READINGS
 from trimkit.diagnosis.response import FEATURES
@@ -155,7 +155,8 @@ def looks(known: Posterior) -> Iterator[Step]:
     """
     for place in PLACES:
         chances = causes.look_chances(place, known.setup.repairs)
-        bits = _bits(known.weights, np.stack([chances, 1 - chances], axis=1))
+        rows = np.stack([chances, 1 - chances], axis=1)
+        bits = 0.0 if place in known.looked else _bits(known.weights, rows)
         yield Step("look", place, Change(), None, LOOK_MINUTES, bits)
 
 
@@ -194,13 +195,11 @@ def _bells(expected: Floats, spread: Floats, weights: Floats) -> Floats:
 
 def _bits(weights: Floats, rows: Floats) -> float:
     """What outcomes teach about the fault, whatever its size."""
-    faults = np.array([weights[causes.rows_of(name)].sum() for name in causes.NAMES])
-    found = []
-    for name in causes.NAMES:
-        own = causes.rows_of(name)
-        share = weights[own] if weights[own].sum() > 0 else np.ones(len(own))
-        row = share @ rows[own] / share.sum()
-        found.append(row / row.sum())
+    faults = causes.OWNERS @ weights
+    even = causes.OWNERS / causes.OWNERS.sum(axis=1, keepdims=True)
+    share = np.where(faults[:, None] > 0, causes.OWNERS * weights, even)
+    found = share @ rows
+    found = found / found.sum(axis=1, keepdims=True)
     return bayes.expected_information_bits(faults / faults.sum(), found)
 
 
@@ -217,9 +216,11 @@ def flights(known: Posterior) -> Iterator[Step]:
     Step
         One for each flight [-].
     """
+    rows = np.flatnonzero(known.weights > LEAST_BELIEF)
+    given = _Given.of(known, rows) if rows.size > 1 else None
     for setup, changes, minutes in _choices(known):
         action = "fly" if known.flights and setup.like(known.flights[-1]) else "change"
-        bits = flight_bits(known, setup)
+        bits = _flight_bits(known, setup, given) if given else 0.0
         yield Step(action, "", changes, setup.turns, minutes, bits)
 
 
@@ -264,44 +265,71 @@ def flight_bits(known: Posterior, setup: Setup) -> float:
         Expected fall of the entropy over the faults, never below 0 [bit].
     """
     rows = np.flatnonzero(known.weights > LEAST_BELIEF)
-    if rows.size < 2:
-        return 0.0
-    weights = known.weights[rows] / known.weights[rows].sum()
-    mean, roots = _after(known, setup, rows)
+    return _flight_bits(known, setup, _Given.of(known, rows)) if rows.size > 1 else 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Given:
+    """What the flights so far say about the next one, for each believed cause.
+
+    Parameters
+    ----------
+    rows : numpy.ndarray
+        Rows of `CAUSES` [-].
+    inverse : numpy.ndarray
+        Of the root of the covariance of what was seen (causes, seen, seen) [-].
+    white : numpy.ndarray
+        Misses of what was seen, whitened (causes, seen) [-].
+    """
+
+    rows: Rows
+    inverse: Floats
+    white: Floats
+
+    @classmethod
+    def of(cls, known: Posterior, rows: Rows) -> _Given:
+        """Work out what does not depend on the next flight."""
+        there = _seen(known)
+        if not there.size:
+            return cls(rows, np.zeros((rows.size, 0, 0)), np.zeros((rows.size, 0)))
+        ahead = causes.outlook(known.fitted, known.plan, known.flights, rows)
+        whole = ahead.covariances()[:, there[:, None], there]
+        whole[:, range(there.size), range(there.size)] += known.errors.ravel()[there] ** 2
+        inverse = np.linalg.inv(np.linalg.cholesky(whole))
+        apart = (known.seen - ahead.mean).reshape(rows.size, -1)[:, there]
+        return cls(rows, inverse, np.einsum("cij,cj->ci", inverse, apart))
+
+
+def _seen(known: Posterior) -> Rows:
+    return np.flatnonzero(np.isfinite(known.seen.ravel()))
+
+
+def _flight_bits(known: Posterior, setup: Setup, given: _Given) -> float:
+    weights = known.weights[given.rows] / known.weights[given.rows].sum()
+    mean, roots = _after(known, setup, given)
     seen, drawn = _draws(weights, mean, roots)
-    logs = np.array([_logs(known, seen, mean[one], roots[one]) for one in range(len(rows))])
-    owner = np.array([causes.NAMES.index(CAUSES[row].fault) for row in rows])
-    joint = logs + np.log(weights)[:, None]
-    whole = np.logaddexp.reduce(joint, axis=0)
-    own = np.array([
-        np.logaddexp.reduce(joint[owner == owner[cause], draw])
-        for draw, cause in enumerate(drawn)
-    ])  # fmt: skip
-    before = np.array([np.log(weights[owner == owner[cause]].sum()) for cause in drawn])
-    return max(0.0, float(np.mean(own - whole - before)) / math.log(2))
+    joint = _logs(known, seen, mean, roots) + np.log(weights)[:, None]
+    top = joint.max(axis=0)
+    shares = np.exp(joint - top)
+    owners = causes.OWNERS[:, given.rows]
+    mine = owners.argmax(axis=0)[drawn]
+    own = (owners @ shares)[mine, np.arange(drawn.size)]
+    before = (owners @ weights)[mine]
+    return max(0.0, float(np.mean(np.log(own / shares.sum(axis=0) / before))) / math.log(2))
 
 
-def _after(known: Posterior, setup: Setup, rows: Rows) -> tuple[Floats, Floats]:
+def _after(known: Posterior, setup: Setup, given: _Given) -> tuple[Floats, Floats]:
     """Mean and root of the covariance of a further flight, given the flights so far."""
     every = (*known.flights, setup)
-    ahead = causes.outlook(known.fitted, known.plan, every, rows)
-    size = len(FEATURES)
-    means, roots = [], []
-    there = np.flatnonzero(np.isfinite(known.seen.ravel()))
-    errors = np.diag(np.nan_to_num(known.errors.ravel())[there] ** 2)
-    for cause in range(len(rows)):
-        whole = ahead.covariance(cause)
-        new = slice(whole.shape[0] - size, None)
-        mean, covariance = ahead.mean[cause, -1], whole[new, new]
-        if there.size:
-            apart = (known.seen - ahead.mean[cause, :-1]).ravel()[there]
-            gain = np.linalg.solve(whole[np.ix_(there, there)] + errors, whole[there, new]).T
-            mean = mean + gain @ apart
-            covariance = covariance - gain @ whole[there, new]
-        noise = response.expected_errors(ahead.mean[cause, -1])
-        means.append(mean)
-        roots.append(np.linalg.cholesky(covariance + np.diag(noise**2)))
-    return np.array(means), np.array(roots)
+    ahead = causes.outlook(known.fitted, known.plan, every, given.rows)
+    whole = ahead.covariances()
+    new = slice(whole.shape[1] - len(FEATURES), None)
+    tied = given.inverse @ whole[:, _seen(known), new]
+    mean = ahead.mean[:, -1] + np.einsum("cij,ci->cj", tied, given.white)
+    covariance = whole[:, new, new] - tied.transpose(0, 2, 1) @ tied
+    places = range(len(FEATURES))
+    covariance[:, places, places] += response.expected_errors(ahead.mean[:, -1]) ** 2
+    return mean, np.asarray(np.linalg.cholesky(covariance))
 
 
 @functools.cache
@@ -320,11 +348,13 @@ def _draws(weights: Floats, mean: Floats, roots: Floats) -> tuple[Floats, Floats
     return mean[drawn] + np.einsum("iab,ib->ia", roots[drawn], normal), drawn
 
 
-def _logs(known: Posterior, seen: Floats, mean: Floats, root: Floats) -> Floats:
-    apart = np.linalg.solve(root, (seen - mean).T)
-    spread = 2 * float(np.sum(np.log(np.diag(root))))
-    square = np.sum(apart**2, axis=0)
-    logs = response.log_density(square, spread, len(mean), known.fitted.tail)
+def _logs(known: Posterior, seen: Floats, mean: Floats, roots: Floats) -> Floats:
+    """How well each cause explains each drawn flight (causes, draws)."""
+    inverse = np.linalg.inv(roots)
+    apart = (seen - mean[:, None, :]) @ inverse.transpose(0, 2, 1)
+    spread = 2 * np.sum(np.log(np.diagonal(roots, axis1=1, axis2=2)), axis=1)
+    square = np.sum(apart**2, axis=2)
+    logs = response.log_density(square, spread[:, None], mean.shape[1], known.fitted.tail)
     return np.asarray(known.fitted.temper * logs)
 
 
@@ -445,12 +475,9 @@ def advice(known: Posterior) -> Advice:
     best: tuple[float, str, float, float] = (float(weights @ now), "", 0.0, 0.0)
     for name in SETTINGS:
         amounts = [one for one in _amounts(name) if _allowed(known, name, one)]
-        losses = np.array(
-            [now if not a else _loss(known, _moved(known.setup, name, a), rows, aim)
-             for a in amounts]
-        )  # fmt: skip
         if len(amounts) < 2:
             continue
+        losses = np.array([_loss(known, _moved(known.setup, name, a), rows, aim) for a in amounts])
         means = losses @ weights
         if means.min() < best[0] - 1e-9:
             each = np.array(amounts)[np.argmin(losses, axis=0)]
@@ -479,8 +506,8 @@ def _aim(known: Posterior) -> tuple[Floats, Floats]:
 
 def _loss(known: Posterior, setup: Setup, rows: Rows, aim: tuple[Floats, Floats]) -> Floats:
     """How far from the plan's flight, for each cause; a bad feature is bad, not endlessly so."""
-    ahead = causes.outlook(known.fitted, known.plan, [setup], rows)
-    square = ((ahead.mean[:, 0] - aim[0]) / aim[1]) ** 2
+    mean = causes.foretold(known.fitted, known.plan, setup, rows).mean
+    square = ((mean - aim[0]) / aim[1]) ** 2
     return np.asarray(np.mean(square / (1 + square / BAD), axis=1))
 
 
@@ -494,7 +521,7 @@ def _told(
     nearer: float,
 ) -> Advice:
     setup = _moved(known.setup, setting, amount) if setting else known.setup
-    mean, roots = _after(known, setup, rows)
+    mean, roots = _after(known, setup, _Given.of(known, rows))
     middle = weights @ mean
     variance = weights @ (np.sum(roots**2, axis=2) + (mean - middle) ** 2)
     ends = [response.from_scale(middle + way * LIKELY * np.sqrt(variance)) for way in (-1, 0, 1)]

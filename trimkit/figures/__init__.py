@@ -22,6 +22,7 @@ from trimkit.figures.bench import (
     readings,
     ruler_view,
 )
+from trimkit.figures.blades import GAUGE_RATIO, Blades, blades_stage, blades_view
 from trimkit.figures.flight import Track, compare_view, flight_view
 from trimkit.figures.forces import Balance, Force, force_view, forces_of
 from trimkit.figures.glide import (
@@ -35,6 +36,7 @@ from trimkit.figures.glide import (
 from trimkit.figures.motor import torque_curve
 from trimkit.figures.planform import front_view, plan_view
 from trimkit.figures.session import SessionRow, session_view
+from trimkit.figures.steps import Step, steps_view
 from trimkit.figures.style import (
     BLUE,
     GREY,
@@ -63,6 +65,7 @@ from trimkit.figures.style import (
 __all__ = [
     "BLUE",
     "DEGREES",
+    "GAUGE_RATIO",
     "GREY",
     "HALL_LENGTH_M",
     "HAND_HEIGHT_M",
@@ -84,6 +87,7 @@ __all__ = [
     "TALL_IN",
     "WIDTH_IN",
     "Balance",
+    "Blades",
     "Edges",
     "Force",
     "Look",
@@ -91,11 +95,14 @@ __all__ = [
     "Picture",
     "SessionRow",
     "Stage",
+    "Step",
     "Still",
     "Track",
     "balance_beam",
     "bench_stage",
     "bench_view",
+    "blades_stage",
+    "blades_view",
     "compare_view",
     "flight_view",
     "force_view",
@@ -111,6 +118,7 @@ __all__ = [
     "session_view",
     "side_view",
     "signed",
+    "steps_view",
     "style",
     "time_down_s",
     "torque_curve",

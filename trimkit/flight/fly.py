@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 import sys
 import threading
@@ -53,6 +54,7 @@ class _Run:
     point: int
 
 
+@functools.lru_cache(maxsize=256)
 def launch_speed_m_s(aeroplane: Aeroplane) -> float:
     """Return the speed of an aeroplane's own glide, a fair speed for the hand.
 

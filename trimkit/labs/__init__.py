@@ -1,8 +1,24 @@
 """Labs: sliders, a figure that redraws in place, and the number that matters in words."""
 
+from trimkit.labs import replay
+from trimkit.labs.beam import beam
 from trimkit.labs.bench import show
+from trimkit.labs.blades import blades
 from trimkit.labs.clinic import clinic
 from trimkit.labs.low_power import compare_settings, low_power
+from trimkit.labs.power import power
 from trimkit.labs.ruler import ruler_and_shim
+from trimkit.labs.winding import winding
 
-__all__ = ["clinic", "compare_settings", "low_power", "ruler_and_shim", "show"]
+__all__ = [
+    "beam",
+    "blades",
+    "clinic",
+    "compare_settings",
+    "low_power",
+    "power",
+    "replay",
+    "ruler_and_shim",
+    "show",
+    "winding",
+]

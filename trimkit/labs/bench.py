@@ -20,8 +20,11 @@ from typing import Any
 from IPython.display import display
 
 from trimkit import places
+from trimkit.aeroplane import Aeroplane, Setting
 from trimkit.figures import Picture, Still
 from trimkit.lesson.session import say
+from trimkit.settings import SETTINGS
+from trimkit.units import quantities
 
 Values = Mapping[str, float]
 
@@ -68,6 +71,42 @@ class Slider:
             )
 
 
+def setting_slider(
+    aeroplane: Aeroplane, name: str, reach: float | None = None, step: float | None = None
+) -> Slider:
+    """Make the slider of a setting, about its design value.
+
+    Parameters
+    ----------
+    aeroplane : Aeroplane
+        At its design setting [-].
+    name : str
+        A name of `settings.SETTINGS`, not the turns [-].
+    reach : float or None
+        How far it goes either way; None for twice a usual change [in the setting's unit].
+    step : float or None
+        Between two positions; None for the step of the bench [in the setting's unit].
+
+    Returns
+    -------
+    Slider
+        Within the range of the setting [-].
+    """
+    known, allowed = SETTINGS[name], quantities(Setting)[name]
+    start = float(getattr(aeroplane.setting, name))
+    far = 2 * known.usual if reach is None else reach
+    return Slider(
+        name=name,
+        label=known.title[0].upper() + known.title[1:],
+        unit=known.unit,
+        low=max(allowed.low, start - far),
+        high=min(allowed.high, start + far),
+        step=known.step if step is None else step,
+        start=start,
+        meaning=f"More: {known.more}.",
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What a lab says at one setting.
@@ -99,6 +138,22 @@ def show(picture: Picture, dpi: float = 100) -> None:
         Dots per inch, 30 to 600 [1/in].
     """
     _put(picture.png(dpi), picture.text)
+
+
+def drawn(picture: Picture) -> Still:
+    """Draw a picture at the size of a lab.
+
+    Parameters
+    ----------
+    picture : Picture
+        From `trimkit.figures` [-].
+
+    Returns
+    -------
+    Still
+        For a `Reading` [-].
+    """
+    return Still(picture.png(LAB_DPI), picture.text)
 
 
 def _put(png: bytes, text: str) -> None:

@@ -564,13 +564,14 @@ def _over_floor_m_s(flight: Any) -> Floats:
 
 def _looked(request: Request) -> dict[str, Any]:
     """An eye sees that something is wrong at a place; what it is, tools and flights tell."""
-    from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING
+    from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING, touched
     from trimkit.faults import CATALOGUE, PLACES
 
     place = request.what
     names = [name for name, fault in CATALOGUE.items() if fault.place == place]
     left = {name for name, _ in _hidden(request.terms)} - set(request.repairs)
-    chance = np.random.default_rng(list(request.terms.digest("look", place, *_touched(request))))
+    moved = map(list, touched(place, request.changes, request.repairs))
+    chance = np.random.default_rng(list(request.terms.digest("look", place, *moved)))
     found = float(chance.random()) < (FOUND if left & set(names) else FALSE_ALARM)
     told = f"You look at {place}: {PLACES[place]}. "
     if found:
@@ -579,31 +580,6 @@ def _looked(request: Request) -> dict[str, Any]:
     else:
         told += "Nothing looks out of place. An eye misses one thing in five."
     return {"words": told, "readings": {FOUND_READING: float(found)}}
-
-
-SITS_AT: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "tail": ("shim_mm", "tail_tilt_deg"),
-        "wing": ("wing_station_mm", "left_wash_in_deg", "right_wash_in_deg", "wing_offset_mm"),
-        "fin": ("fin_deg",),
-        "propeller": ("side_thrust_deg", "down_thrust_deg"),
-        "scales": ("ballast_g",),
-    }
-)
-
-
-def _touched(request: Request) -> list[object]:
-    """What was changed or repaired at the place: only then does a second look tell anew."""
-    from trimkit.faults import CATALOGUE
-
-    place = request.what
-    moved = [
-        (name, round(request.changes[name], 6))
-        for name in SITS_AT.get(place, ())
-        if request.changes.get(name)
-    ]
-    repaired = sorted({name for name in request.repairs if CATALOGUE[name].place == place})
-    return [moved, repaired]
 
 
 # --- measuring -----------------------------------------------------------------------------

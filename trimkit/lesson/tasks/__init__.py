@@ -6,7 +6,7 @@ import importlib
 
 from trimkit.lesson.task import Lesson
 
-_ROOMS = {"02": "angles", "04": "low_power"}
+_ROOMS = {"00": "start", "01": "straight", "02": "angles", "04": "low_power"}
 
 
 def known() -> tuple[str, ...]:
