@@ -40,7 +40,7 @@ def terms(seed: object = 7, faults: int = 1, word: str = "") -> Terms:
 
 
 def hidden(known: Terms) -> list[str]:
-    return [name for name, _ in referee._hidden(known)]
+    return [name for name, _ in referee.hidden_faults(known)]
 
 
 def seed_with(name: str, faults: int = 1) -> Terms:
@@ -64,9 +64,9 @@ def hall() -> Iterator[Referee]:
 
 
 def test_the_fault_follows_from_seed_aeroplane_count_and_class_word() -> None:
-    assert referee._hidden(terms(7)) == referee._hidden(terms(7))
+    assert referee.hidden_faults(terms(7)) == referee.hidden_faults(terms(7))
     drawn = {
-        str(referee._hidden(one))
+        str(referee.hidden_faults(one))
         for one in (
             terms(7),
             terms(8),
@@ -79,7 +79,7 @@ def test_the_fault_follows_from_seed_aeroplane_count_and_class_word() -> None:
 
 
 def test_sizes_are_in_range_and_often_met_faults_come_more_often() -> None:
-    drawn = [one for seed in range(1500) for one in referee._hidden(terms(seed))]
+    drawn = [one for seed in range(1500) for one in referee.hidden_faults(terms(seed))]
     assert all(CATALOGUE[name].low <= size <= CATALOGUE[name].high for name, size in drawn)
     count = Counter(name for name, _ in drawn)
     assert set(count) == set(CATALOGUE)
@@ -221,7 +221,7 @@ def test_what_goes_wrong_inside_stays_inside(monkeypatch: pytest.MonkeyPatch) ->
     def no(_: object) -> None:
         raise RuntimeError("fin-bent-left")
 
-    monkeypatch.setattr(referee, "_hidden", no)
+    monkeypatch.setattr(referee, "hidden_faults", no)
     line = ask("fly", turns=TURNS).to_line(3)
     assert referee._answered(line) == {"ask": 3, "refused": LOST}
 

@@ -217,6 +217,8 @@ def test_what_only_a_person_sees_is_a_box_and_no_bar_to_being_ready(trainer: Aer
         (LEAST + "invented = 'no'", ["true or false"]),
         (LEAST + "a = [", ["key = value"]),
         (LEAST + "a = " + "[" * 5000, ["key = value"]),
+        (LEAST + "a." * 40_000 + "a = 1", ["line 3", "more than 20 steps"]),
+        (LEAST + "[limits.wing_span_mm]\nmost = 1" + "0" * 400, ["line 4", "0.01 to 1500 mm"]),
         (LEAST + "# " + "x" * 200_000, ["very large"]),
     ],
 )  # fmt: skip

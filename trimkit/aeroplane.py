@@ -127,6 +127,11 @@ class Wing:
         root, tip = self.root_chord_mm, self.tip_chord_mm
         return 2 / 3 * (root + tip - root * tip / (root + tip))
 
+    @property
+    def panels_deg(self) -> tuple[float, float]:
+        """How much the left and the right panel rise to their tips [deg]."""
+        return self.dihedral_deg - self.left_droop_deg, self.dihedral_deg
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tail:
@@ -217,6 +222,16 @@ class Fin:
         """Mean chord [mm]."""
         return self.area_mm2 / self.span_mm
 
+    @property
+    def leading_edge_mm(self) -> float:
+        """Station of its leading edge [mm]."""
+        return self.station_mm - self.chord_mm / 4
+
+    @property
+    def trailing_edge_mm(self) -> float:
+        """Station of its trailing edge [mm]."""
+        return self.station_mm + 0.75 * self.chord_mm
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stick:
@@ -283,6 +298,11 @@ class Build:
     fin: Fin
     stick: Stick
     parts: tuple[Part, ...]
+
+    @property
+    def end_mm(self) -> float:
+        """Station of what lies farthest back, tailplane or fin [mm]."""
+        return max(self.tail.station_mm + self.tail.chord_mm, self.fin.trailing_edge_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -355,6 +375,11 @@ class Aeroplane:
     build: Build
     setting: Setting
     note: str = ""
+
+    @property
+    def fin_deg(self) -> float:
+        """How the fin stands, its warp counted, + trailing edge left [deg]."""
+        return self.setting.fin_deg + self.build.fin.warp_deg
 
 
 def replace(aeroplane: Aeroplane, **changes: Any) -> Aeroplane:

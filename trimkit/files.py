@@ -93,7 +93,7 @@ class Problem:
             f"allowed {self.allowed}",
             *(word for word in rest if word),
         ]
-        return "".join(letter if letter.isprintable() else "?" for letter in "; ".join(told))
+        return printable("; ".join(told))
 
 
 class FileError(ValueError):
@@ -117,7 +117,7 @@ class FileError(ValueError):
         lines = "\n".join(f"- {problem}" for problem in self.problems[:MOST_SHOWN])
         if len(self.problems) > MOST_SHOWN:
             lines += f"\n- and {len(self.problems) - MOST_SHOWN} more"
-        name = "".join(letter if letter.isprintable() else "?" for letter in self.name[:80])
+        name = printable(self.name[:80])
         return f"{name} has {count} to mend:\n{lines}\nMend them and load it again."
 
 
@@ -139,37 +139,60 @@ def load_aeroplane(path: str | os.PathLike[str]) -> Aeroplane:
     FileError
         Naming every bad, missing or unknown value together, with its line.
     """
+    return loads(text_of(path), Path(path).name)
+
+
+def text_of(path: str | os.PathLike[str], largest: int = LARGEST_BYTES) -> str:
+    """Read a text file that came from somebody else.
+
+    Parameters
+    ----------
+    path : str or path
+        A plain file in UTF-8, with or without a mark [-].
+    largest : int
+        How many bytes it may have [-].
+
+    Returns
+    -------
+    str
+        Its text [-].
+
+    Raises
+    ------
+    FileError
+        When it is not there, no plain file, too large or not in UTF-8.
+    """
     place = Path(path)
-    raw = _read(place)
+    raw = _read(place, largest)
     try:
-        text = raw.decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         step = "save it again as UTF-8"
         bad = Problem(line, "the text", "a byte that is no UTF-8", "UTF-8 text", "", step)
         raise FileError(place.name, (bad,)) from error
-    return loads(text, place.name)
 
 
-def _read(place: Path) -> bytes:
+def _read(place: Path, largest: int) -> bytes:
     """Read a plain file of bounded size; a link to one will do, a device or a pipe will not."""
     try:
         kind = place.stat().st_mode
         odd = not (stat.S_ISREG(kind) or stat.S_ISDIR(kind))
-        raw = b"" if odd else _first_bytes(place)
+        raw = b"" if odd else _first_bytes(place, largest)
     except (OSError, ValueError) as error:  # ValueError: a name no file can have
         reason = getattr(error, "strerror", None) or "no file can have this name"
         raise FileError(place.name, (_whole(reason.lower(), _READABLE),)) from error
     if odd:
         raise FileError(place.name, (_whole("a device or a pipe", _READABLE),))
-    if len(raw) > LARGEST_BYTES:
-        raise FileError(place.name, (_whole("the file is very large", "up to 1 MB"),))
+    if len(raw) > largest:
+        allowed = f"up to {largest / 1e6:g} MB"
+        raise FileError(place.name, (_whole("the file is very large", allowed),))
     return raw
 
 
-def _first_bytes(place: Path) -> bytes:
+def _first_bytes(place: Path, largest: int) -> bytes:
     with place.open("rb") as source:
-        return source.read(LARGEST_BYTES + 1)
+        return source.read(largest + 1)
 
 
 def save_aeroplane(aeroplane: Aeroplane, path: str | os.PathLike[str]) -> None:
@@ -190,10 +213,24 @@ def save_aeroplane(aeroplane: Aeroplane, path: str | os.PathLike[str]) -> None:
     place = Path(os.path.realpath(path))
     text = dumps(aeroplane)
     loads(text, place.name)
+    write_whole(place, text.encode("utf-8"))
+
+
+def write_whole(path: str | os.PathLike[str], raw: bytes) -> None:
+    """Write a file that is whole or as it was before.
+
+    Parameters
+    ----------
+    path : str or path
+        Where to; a link stays a link [-].
+    raw : bytes
+        What to write [-].
+    """
+    place = Path(os.path.realpath(path))
     fresh = place.with_name(f".{place.name}.{secrets.token_hex(4)}.part")
     try:
-        with fresh.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(text)
+        with fresh.open("xb") as out:
+            out.write(raw)
             out.flush()
             os.fsync(out.fileno())
         os.replace(fresh, place)
@@ -222,14 +259,40 @@ def loads(text: str, name: str = "the text") -> Aeroplane:
     FileError
         Naming every bad, missing or unknown value together, with its line.
     """
+    content = parsed(text, name)
+    return _Reader(content, _lines(_bare(text)), name).aeroplane()
+
+
+def parsed(text: str, name: str = "the text") -> dict[str, Any]:
+    """Parse TOML that came from somebody else.
+
+    Parameters
+    ----------
+    text : str
+        TOML of any format [-].
+    name : str
+        What to call it in an error [-].
+
+    Returns
+    -------
+    dict
+        What stands in it; a whole number may have hundreds of digits, see `as_float` [-].
+
+    Raises
+    ------
+    FileError
+        When it is no TOML, or such as a reader may spend hours on.
+    """
     try:
         text.encode("utf-8")  # half a letter may hide in a Python string
-        bare = _STRING_OR_COMMENT.sub(_without_text, text)
-        _refuse_long_names(bare)
-        content = tomllib.loads(text)
+        _refuse_long_names(_bare(text))
+        return tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise FileError(name, (_broken(error, text),)) from error
-    return _Reader(content, _lines(bare), name).aeroplane()
+
+
+def _bare(text: str) -> str:
+    return _STRING_OR_COMMENT.sub(_without_text, text)
 
 
 def _refuse_long_names(bare: str) -> None:
@@ -398,7 +461,7 @@ def _shown(value: object) -> str:
         return "a table" if isinstance(value, dict) else f"a list of {len(value)}"
     if isinstance(value, bool):
         return str(value).lower()
-    return f"{_as_float(value):.6g}" if isinstance(value, int | float) else str(value)
+    return f"{as_float(value):.6g}" if isinstance(value, int | float) else str(value)
 
 
 def _lines(bare: str) -> dict[str, int]:
@@ -475,6 +538,24 @@ def slip_of(value: float, quantity: Quantity) -> str:
         if quantity.low <= value * factor <= quantity.high and value != 0:
             return f"has the decimal point slipped: did you mean {value * factor:.6g}?"
     return ""
+
+
+def printable(text: str, kept: str = "") -> str:
+    """Put a question mark for every letter that no terminal and no page can show.
+
+    Parameters
+    ----------
+    text : str
+        Text, wherever it came from [-].
+    kept : str
+        Letters that stay all the same, such as a line's end [-].
+
+    Returns
+    -------
+    str
+        Text that can move no cursor [-].
+    """
+    return "".join(one if one.isprintable() or one in kept else "?" for one in text)
 
 
 class _Reader:
@@ -631,7 +712,7 @@ class _Reader:
         if isinstance(value, bool) or not isinstance(value, int | float):
             self._add(where, f"{_shown(value)} given", allowed, *_slip_of_text(value))
             return None
-        number = _as_float(value)
+        number = as_float(value)
         if not quantity.low <= number <= quantity.high:  # also catches NaN
             self._add(where, f"{number:.6g} given", allowed, swap or slip_of(number, quantity))
             return None
@@ -655,7 +736,7 @@ class _Reader:
 def _is_number(value: object) -> bool:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return False
-    return math.isfinite(_as_float(value))
+    return math.isfinite(as_float(value))
 
 
 def _swap(name: str, given: Mapping[str, Any], declared: Mapping[str, Quantity]) -> str:
@@ -667,14 +748,26 @@ def _swap(name: str, given: Mapping[str, Any], declared: Mapping[str, Quantity])
     if not (_is_number(here) and _is_number(there)):
         return ""
     fits = (declared[name], there), (declared[other], here)
-    good = all(q.low <= _as_float(value or 0) <= q.high for q, value in fits)
+    good = all(q.low <= as_float(value or 0) <= q.high for q, value in fits)
     return f"are {name} and {other} swapped?" if good else ""
 
 
-def _as_float(value: float) -> float:
+def as_float(value: float) -> float:
+    """Turn a number of a file into a float; TOML allows whole numbers of any length.
+
+    Parameters
+    ----------
+    value : int or float
+        A number [in its own unit].
+
+    Returns
+    -------
+    float
+        The number, infinite when no float is so large [in the same unit].
+    """
     try:
         return float(value)
-    except OverflowError:  # TOML allows whole numbers of any length
+    except OverflowError:
         return math.inf
 
 

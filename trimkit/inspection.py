@@ -361,7 +361,7 @@ def _pitch(look: _Look) -> Iterator[Finding]:
 def _pitch_cure(look: _Look) -> str:
     if look.shim_mm is None:
         return f"{_slide_words(look)}; no shim alone makes it good"
-    after = incidence.decalage_deg(_shimmed(look.aeroplane, look.shim_mm))
+    after = _decalage_after_deg(look.aeroplane, look.shim_mm)
     if _balance_first(look):
         return f"{_slide_words(look)}; a shim alone would want {after:.1f}° of decalage"
     shim = _shim_words(_shim_change(look))
@@ -381,12 +381,16 @@ def _balance_first(look: _Look) -> bool:
     """Whether no shim within reason makes it fly well."""
     if look.margin < LEAST_MARGIN or look.shim_mm is None:
         return True
-    after = incidence.decalage_deg(_shimmed(look.aeroplane, look.shim_mm))
+    after = _decalage_after_deg(look.aeroplane, look.shim_mm)
     return _shim_change(look) != 0 and not 0 <= after <= MOST_DECALAGE_DEG
 
 
 def _shimmed(aeroplane: Aeroplane, shim_mm: float) -> Aeroplane:
     return records.replace(aeroplane, shim_mm=shim_mm)
+
+
+def _decalage_after_deg(aeroplane: Aeroplane, shim_mm: float) -> float:
+    return incidence.decalage_deg(_shimmed(aeroplane, shim_mm))
 
 
 def settled_shim_mm(aeroplane: Aeroplane) -> float | None:
@@ -410,12 +414,12 @@ def settled_shim_mm(aeroplane: Aeroplane) -> float | None:
     low, high = max(now - MOST_SHIM_MM, -6.0), min(now + MOST_SHIM_MM, 6.0)
     for _ in range(8):
         middle = (low + high) / 2
-        if _below_stall_deg(records.replace(aeroplane, shim_mm=middle)) > GOOD_BELOW_STALL_DEG:
+        if _below_stall_deg(_shimmed(aeroplane, middle)) > GOOD_BELOW_STALL_DEG:
             low = middle
         else:
             high = middle
     shim = round((low + high) / 2, 1)
-    level = _level(records.replace(aeroplane, shim_mm=shim))
+    level = _level(_shimmed(aeroplane, shim))
     return shim if level and level.verdict == "good" else None
 
 
@@ -538,8 +542,8 @@ def _twist(look: _Look) -> Iterator[Finding]:
 
 
 def _circle(look: _Look) -> Iterator[Finding]:
-    setting, build = look.aeroplane.setting, look.aeroplane.build
-    fin = look.side * (setting.fin_deg + build.fin.warp_deg)
+    setting = look.aeroplane.setting
+    fin = look.side * look.aeroplane.fin_deg
     way = "left" if look.side == 1 else "right"
     usual = f"0.5 to {MOST_FIN_DEG:g}° to the {way}"
     asks = (  # each over the least that counts

@@ -39,6 +39,7 @@ CERTAINTY: Mapping[str, float] = MappingProxyType(
     {"guess": 0.30, "leaning": 0.50, "fairly sure": 0.75, "would bet my motor": 0.95}
 )  # common practice, no source
 TURNS = "turns"
+MOVED = tuple(name for name in SETTINGS if name != TURNS)  # what a change may move
 MOST_TURNS = 6000  # well above what a loop of any allowed size takes; assumed
 MOST_MINUTES = 600  # ten hours for one action; assumed
 LONGEST_TEXT = 400  # letters in one text; assumed
@@ -161,7 +162,7 @@ class Entry:
         for name, amount in self.changes.items():
             if name not in SETTINGS or name == TURNS:
                 slip = "; turns stand in turns" if name == TURNS else ""
-                known = ", ".join(one for one in SETTINGS if one != TURNS)
+                known = ", ".join(MOVED)
                 raise ValueError(f"changes has {name}; allowed is {known}{slip}")
             if round(amount, SAME) == 0:
                 raise ValueError(f"{name} is changed by {amount:g}; allowed is a real change")

@@ -485,6 +485,24 @@ def turns_for_torque(
     return as_given(_solved(winding_torque, target, most))
 
 
+def highest_torque_mNm(motor: RubberMotor, temperature_c: float = ROOM_C) -> float:
+    """Return the torque at the most turns that a plan winds.
+
+    Parameters
+    ----------
+    motor : RubberMotor
+        The loop [-].
+    temperature_c : float
+        Temperature of the rubber, 0 to 40 [°C].
+
+    Returns
+    -------
+    float
+        At 95 % of the breaking turns, while winding [mN m].
+    """
+    return motor.winding_torque_mNm(MOST_SHARE * motor.max_turns(temperature_c), temperature_c)
+
+
 def turns_per_second(
     turns_on: ArrayLike, backed_off: ArrayLike, turns_left: ArrayLike, time_s: ArrayLike
 ) -> float:

@@ -204,7 +204,7 @@ def watch(flight: Flight, seed: int | None = None) -> Observation:
     """
     values = dict(zip(NAMES, map(float, _measured(flight)), strict=True))
     if seed is not None:
-        values = _misread(values, seed)
+        values = misread(values, np.random.default_rng([seed, 2]))
     touched = tuple(
         Moment(event.time_s, f"{event.what}{_with_part(event.part)} at {event.time_s:.0f} s")
         for event in flight.events
@@ -218,12 +218,29 @@ def _with_part(part: str) -> str:
     return f" with the {part}" if part else ""
 
 
-def _misread(values: dict[str, float], seed: int) -> dict[str, float]:
-    """Add the observer's errors."""
-    draw = np.random.default_rng([seed, 2]).standard_normal(len(FEATURES))
+def misread(
+    values: Mapping[str, float], chance: np.random.Generator, worse: float = 1.0
+) -> dict[str, float]:
+    """Add an observer's errors to exact features.
+
+    Parameters
+    ----------
+    values : mapping of str to float
+        Every feature by name [in the unit of each].
+    chance : numpy.random.Generator
+        Draws the errors [-].
+    worse : float
+        How many times the usual errors [-].
+
+    Returns
+    -------
+    dict of str to float
+        What is read [in the unit of each].
+    """
     found = {}
-    for feature, chance in zip(FEATURES, draw, strict=True):
-        value = values[feature.name] + feature.error_at(values[feature.name]) * float(chance)
+    for feature, draw in zip(FEATURES, chance.standard_normal(len(FEATURES)), strict=True):
+        true = values[feature.name]
+        value = true + worse * feature.error_at(true) * float(draw)
         found[feature.name] = max(value, 0.0) if feature.name in NEVER_NEGATIVE else value
     return found
 

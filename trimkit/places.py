@@ -55,6 +55,28 @@ def marking() -> bool:
     return os.environ.get("TRIMKIT_MARKING") == "1"
 
 
+def marking_environment(number: int, class_word: str) -> dict[str, str]:
+    """Make what `marking` and `pupil` find in the environment of a notebook that is marked.
+
+    Parameters
+    ----------
+    number : int
+        The pupil's number [-].
+    class_word : str
+        The coach's word [-].
+
+    Returns
+    -------
+    dict of str to str
+        Three names and their values [-].
+    """
+    return {
+        "TRIMKIT_MARKING": "1",
+        "TRIMKIT_PUPIL": str(number),
+        "TRIMKIT_CLASS_WORD": class_word,
+    }
+
+
 def pupil(start: Path | None = None) -> Pupil:
     """Say who works here.
 
@@ -199,6 +221,36 @@ def attempts_path() -> Path | None:
     """
     folder = None if marking() else work_folder()
     return None if folder is None else folder / LOG_FOLDER / "attempts.jsonl"
+
+
+def package_folder() -> Path:
+    """Find the package itself.
+
+    Returns
+    -------
+    pathlib.Path
+        The folder that holds this module [-].
+    """
+    return _PACKAGE
+
+
+def set_aside(path: Path) -> Path:
+    """Rename a damaged file, so that nothing of it is lost and a new one can take its place.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The file [-].
+
+    Returns
+    -------
+    pathlib.Path
+        Where it lies now, beside its old place [-].
+    """
+    number = 1
+    while (aside := path.with_name(f"{path.stem}.damaged-{number}{path.suffix}")).exists():
+        number += 1
+    return path.rename(aside)
 
 
 def checkout() -> Path | None:

@@ -380,7 +380,7 @@ def test_only_what_changed_is_marked_again(marked: tuple[Course, Outcome]) -> No
 
 def count_marks(course: Course, folder: str) -> tuple[int, int]:
     """Count the marks of a pupil, and the rows that may hold them."""
-    with closing(sqlite3.connect(backup.file(course))) as opened:
+    with closing(sqlite3.connect(course.gradebook_file)) as opened:
         rows = opened.execute(
             "select count(*) from grade join submitted_notebook on submitted_notebook.id = "
             "grade.notebook_id join submitted_assignment on submitted_assignment.id = "

@@ -21,7 +21,7 @@ ENTRY = Entry(folder="pupil-07", submission="a", edition="b", key="c", remarks=(
 def course(tmp_path: Path) -> Course:
     made = Course(root=tmp_path, instructor=tmp_path / "instructor")
     made.marking.mkdir()
-    with closing(sqlite3.connect(backup.file(made))) as gradebook:
+    with closing(sqlite3.connect(made.gradebook_file)) as gradebook:
         gradebook.execute("create table mark (points)")
         gradebook.executemany("insert into mark values (?)", [(n,) for n in range(2000)])
         gradebook.commit()
@@ -44,9 +44,9 @@ def test_five_copies_are_kept_and_each_is_whole(course: Course) -> None:
 
 
 def test_no_gradebook_wants_no_copy(course: Course) -> None:
-    backup.file(course).unlink()
+    course.gradebook_file.unlink()
     assert backup.back_up(course) is None
-    assert not backup.file(course).exists()
+    assert not course.gradebook_file.exists()
     assert backup.scores(course, "02-angles") == {}
     assert not backup.knows(course, "02-angles")
 
@@ -54,9 +54,9 @@ def test_no_gradebook_wants_no_copy(course: Course) -> None:
 @pytest.mark.parametrize("where", [0, 4096])
 def test_a_damaged_gradebook_pushes_no_good_copy_out(course: Course, where: int) -> None:
     good = backup.back_up(course, NOW)
-    raw = bytearray(backup.file(course).read_bytes())
+    raw = bytearray(course.gradebook_file.read_bytes())
     raw[where : where + 3000] = b"\xff" * 3000
-    backup.file(course).write_bytes(raw)
+    course.gradebook_file.write_bytes(raw)
     assert backup.damage(course)
     with pytest.raises(ValueError, match=r"is damaged .* Put the newest good copy in its place"):
         backup.back_up(course)
@@ -64,7 +64,7 @@ def test_a_damaged_gradebook_pushes_no_good_copy_out(course: Course, where: int)
 
 
 def test_a_damaged_gradebook_without_a_copy_says_what_to_do(course: Course) -> None:
-    backup.file(course).write_bytes(b"not a database" * 100)
+    course.gradebook_file.write_bytes(b"not a database" * 100)
     with pytest.raises(ValueError, match="There is no copy; move it aside"):
         backup.back_up(course)
 

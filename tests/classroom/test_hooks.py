@@ -24,11 +24,10 @@ from trimkit.classroom.hooks import (
     TidyAnswers,
     kernel_environment,
     points_of,
-    pupil_number,
-    task_of,
 )
 from trimkit.classroom.key import Key
 from trimkit.classroom.marking import Mark
+from trimkit.classroom.names import pupil_number, task_of
 from trimkit.lesson import tasks, variant
 
 

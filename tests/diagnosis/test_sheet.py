@@ -92,6 +92,7 @@ def test_every_bad_row_is_named_and_none_is_dropped(tmp_path: Path) -> None:
         ("", "a.csv", "no rows"),
         ("[[flight]]\nturns=3\n", "a.toml", r"write \[\[entry\]\]"),
         ("entry = [", "a.toml", "cannot be read"),
+        ("a." * 40_000 + "a = 1", "a.toml", "more than 20 steps"),
         ("x", "a.ods", "allowed is .csv or .toml"),
         ("action,turns\n" + "fly,1\n" * 501, "a.csv", "allowed is 500"),
     ],

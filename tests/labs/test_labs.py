@@ -16,6 +16,7 @@ from tests.aeroplanes import trainer
 from trimkit import balance, figures, labs, trim
 from trimkit.aeroplane import Aeroplane, replace
 from trimkit.figures import Still
+from trimkit.flight.canon import demo_aeroplanes
 from trimkit.labs import bench
 from trimkit.labs.bench import Lab, Reading, Slider
 
@@ -311,3 +312,13 @@ def test_otherwise_a_lab_is_its_form(shown: Shown, monkeypatch: pytest.MonkeyPat
     labs.ruler_and_shim()
     labs.low_power(trainer())
     assert [len(form.children) for form, _ in shown] == [9, 7]
+
+
+@pytest.mark.parametrize("name", ["beam", "winding", "blades", "power", "low_power", "ruler"])
+def test_every_slider_starts_a_whole_number_of_steps_from_its_end(name: str) -> None:
+    """A browser counts from the end: off that grid it moved the start, and undo had one change."""
+    lab = importlib.import_module(f"trimkit.labs.{name}").lab(demo_aeroplanes()[0])
+    for handle in lab.handles.values():
+        steps = (handle.value - handle.min) / handle.step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+        assert handle.min <= handle.value <= handle.max

@@ -50,6 +50,20 @@ def test_slips_in_a_sheet_are_named_together(tmp_path: Path) -> None:
         assert hint in str(error.value)
 
 
+HEAD = 'format = "trimkit measuring sheet 1"\n'
+
+
+@pytest.mark.parametrize(
+    "text", [HEAD + "skipped = [[1]]", HEAD + "[readings]\nspan_mm = 1" + "0" * 400,
+             HEAD + "a." * 40_000 + "a = 1"],
+)  # fmt: skip
+def test_an_odd_sheet_is_refused_in_words(text: str, tmp_path: Path) -> None:
+    place = tmp_path / "own.sheet.toml"
+    place.write_text(text)
+    with pytest.raises(ValueError, match=r"own\.sheet\.toml"):
+        load_sheet(place)
+
+
 @pytest.mark.parametrize("text", ["", "a = ", 'format = "other"', "x" * 200_000, "\x00"])
 def test_another_file_is_refused(text: str, tmp_path: Path) -> None:
     place = tmp_path / "own.sheet.toml"

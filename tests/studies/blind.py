@@ -66,14 +66,9 @@ class Case:
 
     def seen(self, flight: Any, count: int) -> Result:
         """What an observer writes down."""
-        chance = np.random.default_rng([self.number, 4, count]).standard_normal(len(observe.NAMES))
-        exact = observe.watch(flight).vector().tolist()
+        chance = np.random.default_rng([self.number, 4, count])
         worse = DOUBLED if self.perturbed else 1.0
-        found = {}
-        for one, value, draw in zip(observe.FEATURES, exact, chance.tolist(), strict=True):
-            read = value + worse * one.error_at(value) * draw
-            found[one.name] = max(read, 0.0) if one.name in observe.NEVER_NEGATIVE else read
-        return Result(features=found)
+        return Result(features=observe.misread(observe.watch(flight).values, chance, worse))
 
     def result(self, log: Log, entry: Entry) -> Result:
         """What comes of an entry at the end of a log."""
@@ -130,8 +125,7 @@ def _off(made: Aeroplane, chance: np.random.Generator) -> Aeroplane:
 def drawn(number: int, plans: tuple[Design, ...], perturbed: bool = False) -> Case:
     """Case of a number: its aeroplane, and a fault that it can have."""
     plan = plans[number % len(plans)]
-    chances = causes.by_fault(causes.prior())
-    shares = np.array([chances[name] for name in causes.NAMES])
+    shares = causes.OWNERS @ causes.prior()
     for attempt in range(20):
         chance = np.random.default_rng([number, 6, attempt])
         name = str(chance.choice(causes.NAMES, p=shares / shares.sum()))

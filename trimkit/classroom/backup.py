@@ -29,22 +29,6 @@ _LESSON = """select notebook.id from notebook
 join assignment on assignment.id = notebook.assignment_id where assignment.name = ?"""
 
 
-def file(course: Course) -> Path:
-    """Say where the gradebook lies.
-
-    Parameters
-    ----------
-    course : Course
-        The course [-].
-
-    Returns
-    -------
-    pathlib.Path
-        The file, there or not [-].
-    """
-    return course.marking / "gradebook.db"
-
-
 def folder(course: Course) -> Path:
     """Say where the copies lie.
 
@@ -97,16 +81,19 @@ def back_up(course: Course, now: datetime.datetime | None = None) -> Path | None
     ValueError
         When the gradebook is damaged; then no older copy is given up for it.
     """
-    if not file(course).exists():
+    if not course.gradebook_file.exists():
         return None
     if trouble := damage(course):
-        raise ValueError(_mend(course, trouble))
+        raise ValueError(mending(course, trouble))
     folder(course).mkdir(exist_ok=True)
     stamp = (now or datetime.datetime.now()).strftime("%Y-%m-%d-%H%M%S-%f")
     copy = folder(course) / f"gradebook-{stamp}.db"
     part = copy.with_suffix(".part")
     part.unlink(missing_ok=True)
-    with closing(sqlite3.connect(file(course))) as source, closing(sqlite3.connect(part)) as made:
+    with (
+        closing(sqlite3.connect(course.gradebook_file)) as source,
+        closing(sqlite3.connect(part)) as made,
+    ):
         source.backup(made)
     os.replace(part, copy)
     for old in copies(course)[:-KEPT]:
@@ -128,7 +115,7 @@ def damage(course: Course) -> str:
         SQLite's words, empty when all is well [-].
     """
     try:
-        with closing(sqlite3.connect(file(course))) as gradebook:
+        with closing(sqlite3.connect(course.gradebook_file)) as gradebook:
             said = [str(row[0]) for row in gradebook.execute("pragma integrity_check")]
     except sqlite3.DatabaseError as error:
         return str(error)
@@ -152,7 +139,7 @@ def marks(course: Course, lesson: str, pupil_folder: str) -> int:
     int
         Marks; sentences, which a coach reads, are not among them [-].
     """
-    with closing(sqlite3.connect(file(course))) as gradebook:
+    with closing(sqlite3.connect(course.gradebook_file)) as gradebook:
         return int(gradebook.execute(_COUNT, (lesson, pupil_folder)).fetchone()[0])
 
 
@@ -171,7 +158,7 @@ def knows(course: Course, lesson: str) -> bool:
     bool
         True when it does [-].
     """
-    return file(course).exists() and bool(_rows(course, _LESSON, lesson))
+    return course.gradebook_file.exists() and bool(_rows(course, _LESSON, lesson))
 
 
 def scores(course: Course, lesson: str) -> dict[str, tuple[float, float, int]]:
@@ -189,25 +176,39 @@ def scores(course: Course, lesson: str) -> dict[str, tuple[float, float, int]]:
     dict of str to (float, float, int)
         Points, points there are, and sentences that wait for a coach, by folder [-].
     """
-    if not file(course).exists():
+    if not course.gradebook_file.exists():
         return {}
     found = _rows(course, _SCORES, lesson)
     return {str(name): (float(got), float(of), int(wait)) for name, got, of, wait in found}
 
 
 def _rows(course: Course, query: str, lesson: str) -> list[tuple[Any, ...]]:
-    with closing(sqlite3.connect(file(course))) as gradebook:
+    with closing(sqlite3.connect(course.gradebook_file)) as gradebook:
         try:
             return gradebook.execute(query, (lesson,)).fetchall()
-        except sqlite3.OperationalError:  # nbgrader has not made its tables yet
+        except sqlite3.DatabaseError:  # no tables yet, or damaged, which `damage` tells
             return []
 
 
-def _mend(course: Course, trouble: str) -> str:
+def mending(course: Course, trouble: str) -> str:
+    """Say what to do about a damaged gradebook.
+
+    Parameters
+    ----------
+    course : Course
+        The course [-].
+    trouble : str
+        What `damage` says [-].
+
+    Returns
+    -------
+    str
+        One or two sentences [-].
+    """
     kept = copies(course)
     next_step = (
         f"Put the newest good copy in its place: {kept[-1]}"
         if kept
         else "There is no copy; move it aside, and everything is marked anew"
     )
-    return f"{file(course)} is damaged ({trouble}). {next_step}."
+    return f"{course.gradebook_file} is damaged ({trouble}). {next_step}."

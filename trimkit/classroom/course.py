@@ -61,6 +61,17 @@ class Course:
         return self.root / "marking"
 
     @property
+    def gradebook_file(self) -> Path:
+        """nbgrader's database, there or not.
+
+        Returns
+        -------
+        pathlib.Path
+            A file [-].
+        """
+        return self.marking / "gradebook.db"
+
+    @property
     def gradebook(self) -> str:
         """Address of nbgrader's database.
 
@@ -69,7 +80,7 @@ class Course:
         str
             Such as "sqlite:////..." [-].
         """
-        return f"sqlite:///{(self.marking / 'gradebook.db').as_posix()}"
+        return f"sqlite:///{self.gradebook_file.as_posix()}"
 
     def lessons(self) -> tuple[str, ...]:
         """List the lessons with a source.

@@ -20,7 +20,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import IO, Any
 
@@ -257,7 +257,7 @@ def _with_word(course: Course) -> Course:
     word = course.class_word or before
     if word != before:
         path.write_text(word + "\n", encoding="utf-8")
-    return Course(root=course.root, instructor=course.instructor, class_word=word)
+    return replace(course, class_word=word)
 
 
 class _Run:
@@ -386,8 +386,7 @@ class _Run:
     def alarms(self) -> tuple[str, ...]:
         """Check the gradebook and the pupils' files."""
         if trouble := backup.damage(self.course):
-            kept = backup.copies(self.course)
-            return (f"The gradebook is damaged ({trouble}). Put back {kept[-1:]} and mark again.",)
+            return (f"{backup.mending(self.course, trouble)} Then mark again.",)
         fine = [name for name in self.hand_ins if name not in self.troubles]
         short = [name for name in fine if not self._complete(name)]
         changed = intake.altered(self.hand_ins.values())
@@ -423,7 +422,7 @@ class _Run:
             instructor=str(self.course.instructor),
             lesson=self.lesson,
             class_word=self.course.class_word,
-            gradebook=backup.file(self.course).resolve().as_posix(),
+            gradebook=self.course.gradebook_file.resolve().as_posix(),
             submitted=str(taken_in.resolve()),
             folders=self.pending,
             longest_s=self.limits.notebook_s,

@@ -12,7 +12,7 @@ from nbformat import NotebookNode
 from nbgrader.utils import is_grade, is_solution
 from traitlets import Unicode
 
-from trimkit.classroom.hooks import pupil_number
+from trimkit.classroom.names import pupil_number
 
 _STYLE = """
 body { font: 1.05rem/1.5 system-ui, sans-serif; max-width: 46rem; margin: 1rem auto;

@@ -12,8 +12,10 @@ import nbformat
 from nbgrader.api import Gradebook
 
 from trimkit.classroom.course import Course
-from trimkit.classroom.hooks import MARK_RECORD, pupil_number, task_of
+from trimkit.classroom.hooks import MARK_RECORD
+from trimkit.classroom.names import pupil_number, task_of
 
+TO_BE_READ = "to be read"
 COLUMNS = ("pupil", "lesson", "task", "points", "of", "verdict")
 
 
@@ -34,7 +36,7 @@ class Row:
     of : float
         Points the task carries [-].
     verdict : str
-        "good", "off", "blank", "none", "mistake: ..." or "by hand" [-].
+        "good", "off", "blank", "none", "mistake: ...", "by hand" or `TO_BE_READ` [-].
     """
 
     pupil: int
@@ -178,7 +180,7 @@ def _row(folder: str, lesson: str, grade: Any, verdicts: dict[str, str]) -> Row:
         grade.name,
         float(grade.score),
         float(grade.max_score),
-        verdicts.get(grade.name, "to be read" if grade.needs_manual_grade else by_hand),
+        verdicts.get(grade.name, TO_BE_READ if grade.needs_manual_grade else by_hand),
     )
 
 

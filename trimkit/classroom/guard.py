@@ -130,7 +130,7 @@ def _above(paths: Iterable[Path]) -> list[Path]:
 
 
 def _package_files() -> list[Path]:
-    package = Path(places.__file__).resolve().parent
+    package = places.package_folder()
     beside = [package.parent / "pyproject.toml", places.demo_folder()]
     return [package, *(path for path in beside if path.exists())]
 

@@ -19,18 +19,15 @@ from nbformat import NotebookNode
 from nbformat.v4 import new_output
 from nbgrader.preprocessors import Execute, NbGraderPreprocessor
 from nbgrader.preprocessors.execute import UnresponsiveKernelError
-from nbgrader.utils import (
-    is_grade,
-    is_solution,
-)
+from nbgrader.utils import is_grade, is_solution
 from traitlets import Integer, Unicode
 
+from trimkit import places
 from trimkit.classroom import judge
 from trimkit.classroom.judge import PACKAGE_PARENT, Case
 from trimkit.classroom.marking import Mark
 from trimkit.classroom.message import ANSWER_TYPE, Message, messages
-from trimkit.classroom.names import pupil_number as pupil_number
-from trimkit.classroom.names import task_of as task_of
+from trimkit.classroom.names import pupil_number, task_of
 from trimkit.lesson import tasks
 from trimkit.lesson.task import Typed
 
@@ -205,12 +202,8 @@ def kernel_environment(pupil: int, class_word: str) -> dict[str, str]:
     """
     kept = {name: v for name, v in os.environ.items() if not name.startswith("TRIMKIT_")}
     paths = [str(PACKAGE_PARENT), *filter(None, [kept.get("PYTHONPATH")])]
-    return kept | {
-        "PYTHONPATH": os.pathsep.join(paths),
-        "TRIMKIT_MARKING": "1",
-        "TRIMKIT_PUPIL": str(pupil),
-        "TRIMKIT_CLASS_WORD": class_word,
-    }
+    own = places.marking_environment(pupil, class_word)
+    return kept | own | {"PYTHONPATH": os.pathsep.join(paths)}
 
 
 class JudgeAnswers(MarkingHook):

@@ -230,8 +230,8 @@ def _gone(process: int) -> bool:
 
 
 def _caches() -> tuple[Path, ...]:
-    package = Path(places.__file__).resolve().parent
-    return tuple(sorted({path.parent for path in package.rglob("*.nbi")}))
+    found = places.package_folder().rglob("*.nbi")
+    return tuple(sorted({path.parent for path in found}))
 
 
 def _environment(home: str) -> dict[str, str]:

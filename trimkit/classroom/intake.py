@@ -19,13 +19,13 @@ from pathlib import Path
 from typing import Any
 
 from trimkit.classroom.course import Course
-from trimkit.classroom.message import ANSWER_TYPE
+from trimkit.classroom.message import ANSWER_TYPE, LARGEST_ANSWER, contents
 from trimkit.classroom.names import pupil_number
 
 LARGEST_FILE = 128 * 2**20
 LONGEST_CELL = 50_000  # characters of source; the longest of a lesson has about a thousand
 MOST_CELLS = 2000
-LARGEST_ANSWER = 30_000
+MOST_ANSWERS = 200  # of one cell
 TIMESTAMP = "timestamp.txt"
 NOTEBOOK = ".ipynb"
 _ID = re.compile(r"[A-Za-z0-9_-]{1,64}")
@@ -384,12 +384,9 @@ def _metadata(given: Mapping[str, Any]) -> dict[str, Any]:
 
 def _answers(outputs: object) -> list[dict[str, Any]]:
     """Keep the answers among stored outputs, for whose number stands in them."""
-    listed = outputs if isinstance(outputs, list) else []
-    bundles = [o.get("data") for o in listed[:200] if isinstance(o, dict)]
-    found = [b[ANSWER_TYPE] for b in bundles if isinstance(b, dict) and ANSWER_TYPE in b]
     return [
         {"output_type": "display_data", "metadata": {}, "data": {ANSWER_TYPE: content}}
-        for content in found
+        for content in contents(outputs)[:MOST_ANSWERS]
         if isinstance(content, dict) and len(str(content)) <= LARGEST_ANSWER
     ]
 

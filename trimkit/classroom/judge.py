@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
+from trimkit import places
 from trimkit.classroom import marking
 from trimkit.classroom.marking import Mark
 from trimkit.classroom.message import read_answer, read_pupil, read_task_id
@@ -28,7 +29,7 @@ LARGEST_INPUT = 1_000_000  # bytes; a lesson's answers take about a thousand
 TIME_LIMIT_S = 60
 _TOO_LONG = f"more than {LARGEST_INPUT} bytes of answers"
 ONE_A_LINE = "one-a-line"
-PACKAGE_PARENT = Path(__file__).resolve().parents[2]
+PACKAGE_PARENT = places.package_folder().parent
 _START = (
     "import sys; sys.path.insert(0, sys.argv[1]); "
     "from trimkit.classroom.judge import main; sys.exit(main())"

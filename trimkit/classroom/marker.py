@@ -15,7 +15,6 @@ import os
 import socket
 import sys
 import traceback
-from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
@@ -33,6 +32,7 @@ from sqlalchemy.exc import OperationalError
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
 
+from trimkit import places
 from trimkit.classroom import guard, judge
 from trimkit.classroom.hooks import Converted, ExecuteAnswers, MarkingHook
 from trimkit.classroom.names import pupil_number
@@ -73,8 +73,9 @@ class RunInRoom(MarkingHook):
         run = [cell for cell in cells if SKIPPED not in cell.metadata.get("tags", [])]
         for cell in cells:
             cell.outputs, cell.execution_count = [], None
-        found = visit(self.line, [c.source for c in run], self._environment(resources),
-                      self.longest_s)  # fmt: skip
+        pupil = pupil_number(resources["nbgrader"]["student"])
+        environment = places.marking_environment(pupil, self.class_word)
+        found = visit(self.line, [c.source for c in run], environment, self.longest_s)
         for number, outputs in found.outputs.items():
             run[number].outputs, run[number].execution_count = outputs, number + 1
         if found.stopped:
@@ -84,13 +85,6 @@ class RunInRoom(MarkingHook):
         if found.left_out:
             self.remark(resources, f"{found.left_out} output(s) were no outputs: left out")
         return nb, resources
-
-    def _environment(self, resources: Any) -> Mapping[str, str]:
-        return {
-            "TRIMKIT_MARKING": "1",
-            "TRIMKIT_PUPIL": str(pupil_number(resources["nbgrader"]["student"])),
-            "TRIMKIT_CLASS_WORD": self.class_word,
-        }
 
 
 class SaveTogether(SaveAutoGrades):  # type: ignore[misc]

@@ -11,13 +11,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from trimkit import places
 from trimkit.lesson.task import LETTERS, Typed
 
 ANSWER_TYPE = "application/vnd.trimkit.answer+json"
 ANSWER_SCHEMA = 1
 LARGEST_NUMBER = 1e9
 LONGEST_TEXT = 2000
-LARGEST_PUPIL = 9999
+LARGEST_ANSWER = 30_000  # characters of JSON; the longest sentence takes less
+LARGEST_PUPIL = places.LARGEST_NUMBER
 TASK_ID = re.compile(r"\d{2}\.\d{1,2}")
 
 
@@ -165,7 +167,7 @@ def messages(outputs: object) -> tuple[list[Message], list[str]]:
     """
     held: list[Message] = []
     refused: list[str] = []
-    for content in _contents(outputs):
+    for content in contents(outputs):
         try:
             held.append(read_message(content))
         except ValueError as error:
@@ -173,7 +175,19 @@ def messages(outputs: object) -> tuple[list[Message], list[str]]:
     return held, refused
 
 
-def _contents(outputs: object) -> list[object]:
+def contents(outputs: object) -> list[object]:
+    """Find what stands under `ANSWER_TYPE` among a cell's outputs, not yet checked.
+
+    Parameters
+    ----------
+    outputs : object
+        The outputs of one code cell [-].
+
+    Returns
+    -------
+    list of object
+        In order [-].
+    """
     listed = outputs if isinstance(outputs, list) else []
     bundles = [output.get("data") for output in listed if isinstance(output, Mapping)]
     return [

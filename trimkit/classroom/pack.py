@@ -97,8 +97,7 @@ def contents(class_word: str = "") -> dict[str, bytes]:
     """
     start = start_here(class_word).encode("utf-8")
     gathered = {START_HERE: start, "README.md": start, "pyproject.toml": _project_file()}
-    package = Path(places.__file__).parent
-    gathered |= _gather(package, "trimkit", leave_out="released", code_only=True)
+    gathered |= _gather(places.package_folder(), "trimkit", leave_out="released", code_only=True)
     gathered |= _gather(places.course_folder(), "course")
     gathered |= _gather(places.demo_folder(), "datasets_demo")
     return {f"{FOLDER}/{name}": gathered[name] for name in sorted(gathered)}
@@ -145,7 +144,7 @@ Stay safe: your school's own risk assessment comes first. Never launch towards p
 
 def _project_file() -> bytes:
     root = places.checkout()
-    folder = root or Path(places.__file__).parent / "released"
+    folder = root or places.package_folder() / "released"
     return (folder / "pyproject.toml").read_bytes()
 
 

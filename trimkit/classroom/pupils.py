@@ -9,9 +9,9 @@ from typing import Literal
 import nbformat
 from nbformat import NotebookNode
 
-from trimkit.classroom.hooks import task_of
 from trimkit.classroom.key import Key
 from trimkit.classroom.marking import MarkingFile
+from trimkit.classroom.names import task_of
 from trimkit.lesson import variant
 from trimkit.lesson.task import Lesson
 

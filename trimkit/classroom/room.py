@@ -13,6 +13,7 @@ import gc
 import json
 import os
 import select
+import shutil
 import signal
 import socket
 import struct
@@ -23,15 +24,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NoReturn
 
+from trimkit import places
 from trimkit.classroom import guard
 from trimkit.classroom.guard import Limits
 
 READY, SAID, ENDED, TROUBLE, NO_WALLS = b"r", b"s", b"e", b"t", b"w"
 MOST_BYTES = 48 * 2**20  # that a pupil's process may say; assumed
 PRACTICE_S = 300.0  # for one cell of the lesson itself, on a slow machine; assumed
-LARGEST_TASK = 64 * 2**20
+LARGEST_TASK = 64 * 2**20  # bytes of one frame; assumed
 _SELDOM = (50_000, 20, 100)  # objects before Python tidies up; a short life makes little litter
 _HEAD = struct.Struct("!cI")
+_VOICE = 3  # the one file through which a pupil's process speaks
+_KEPT = ("PATH", "LANG", "LC_ALL", "MPLBACKEND", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,15 +78,13 @@ def send(line: socket.socket, kind: bytes, content: bytes = b"") -> None:
     line.sendall(_HEAD.pack(kind, len(content)) + content)
 
 
-def receive(line: socket.socket, largest: int = LARGEST_TASK) -> tuple[bytes, bytes]:
+def receive(line: socket.socket) -> tuple[bytes, bytes]:
     """Receive one frame.
 
     Parameters
     ----------
     line : socket.socket
         Where from [-].
-    largest : int
-        Largest content taken [bytes].
 
     Returns
     -------
@@ -95,7 +97,7 @@ def receive(line: socket.socket, largest: int = LARGEST_TASK) -> tuple[bytes, by
         When the other end is gone, or sends what is too large.
     """
     kind, length = _HEAD.unpack(_exactly(line, _HEAD.size))
-    if length > largest:
+    if length > LARGEST_TASK:
         raise EOFError(f"a frame of {length} bytes")
     return kind, _exactly(line, length)
 
@@ -127,7 +129,7 @@ def main() -> int:
 def _get_warm(plan: Plan) -> None:
     from trimkit.classroom import desk
 
-    os.environ |= {"TRIMKIT_MARKING": "1", "TRIMKIT_PUPIL": "0", "TRIMKIT_CLASS_WORD": ""}
+    os.environ |= places.marking_environment(0, "")
     said: list[dict[str, Any]] = []
     desk.Desk(replace(plan.limits, cell_s=PRACTICE_S), said.append).work(plan.practice)
     for output in (output for line in said for output in line["outputs"]):
@@ -250,8 +252,6 @@ def _end(child: int, plan: Plan, home: str) -> None:
         except ChildProcessError:
             break
     if not plan.walled:
-        import shutil
-
         shutil.rmtree(home, ignore_errors=True)
 
 
@@ -282,9 +282,6 @@ def _work(task: bytes, writing: int, home: str, plan: Plan) -> NoReturn:
     os._exit(0)
 
 
-_VOICE = 3
-
-
 def _settle(writing: int, home: str) -> None:
     os.setsid()
     nothing = os.open(os.devnull, os.O_RDWR)
@@ -298,9 +295,6 @@ def _settle(writing: int, home: str) -> None:
     ours = {name: v for name, v in os.environ.items() if name.startswith("TRIMKIT_")}
     os.environ.clear()
     os.environ |= kept | ours | {"HOME": home, "TMPDIR": home, "MPLCONFIGDIR": home}
-
-
-_KEPT = ("PATH", "LANG", "LC_ALL", "MPLBACKEND", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
 
 
 def _exactly(line: socket.socket, length: int) -> bytes:
@@ -354,5 +348,5 @@ def command(numbers: Sequence[int]) -> list[str]:
         "import sys; sys.path.insert(0, sys.argv.pop(1)); "
         "from trimkit.classroom.room import main; sys.exit(main())"
     )
-    parent = Path(__file__).resolve().parents[2]
-    return [sys.executable, "-I", "-c", start, str(parent), ",".join(map(str, numbers))]
+    parent = str(places.package_folder().parent)
+    return [sys.executable, "-I", "-c", start, parent, ",".join(map(str, numbers))]

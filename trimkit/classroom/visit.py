@@ -16,12 +16,11 @@ from nbformat import NotebookNode
 from nbformat.v4 import new_output
 
 from trimkit.classroom import room
-from trimkit.classroom.message import ANSWER_TYPE
+from trimkit.classroom.message import ANSWER_TYPE, LARGEST_ANSWER
 
 WAIT_S = 30.0  # beyond a notebook's own time, before the room counts as lost; assumed
 LONGEST_LINE = 32 * 2**20
 LARGEST_KEPT = 8 * 2**20  # characters of a notebook's output; a lesson's own takes half a million
-LARGEST_ANSWER = 30_000  # bytes of JSON; the longest sentence takes less
 _DONE = "done"
 _STREAMS = ("stdout", "stderr")
 

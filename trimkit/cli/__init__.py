@@ -1,4 +1,7 @@
-"""The command `trimkit`: open, fly, diagnose, library, pack, rehearse, release, report.
+"""The command `trimkit`.
+
+For pupils: open, fly, diagnose. For a team: measure, inspect, logbook, contest, draw, letter. For
+coaches: mark, report, rehearse, pack. For maintainers: release, library.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """

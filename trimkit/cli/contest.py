@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trimkit.cli.flights import load
-from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json
+from trimkit.cli.shared import DONE, NO, Commands, add_json, load, print_json
 
 
 def describe(commands: Commands) -> None:

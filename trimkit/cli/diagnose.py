@@ -6,8 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trimkit.cli.flights import load
-from trimkit.cli.shared import DONE, Commands, add_json, print_json
+from trimkit.cli.shared import DONE, Commands, add_json, add_list, load, print_json
 
 if TYPE_CHECKING:
     from trimkit.diagnosis import Posterior, Step
@@ -37,31 +36,25 @@ def describe(commands: Commands) -> None:
         metavar="AEROPLANE",
         help="the aeroplane file as planned, or the name of a demo aeroplane",
     )
-    command.add_argument(
-        "--columns", action=_ListColumns, nargs=0, help="list what a sheet may hold, and stop"
-    )
+    add_list(command, "--columns", "list what a sheet may hold, and stop", _columns)
     add_json(command)
     command.set_defaults(run=_diagnose)
 
 
-class _ListColumns(argparse.Action):
-    """Prints the columns and ends, as --help does."""
+def _columns() -> str:
+    from trimkit import observe
+    from trimkit.diagnosis.readings import READINGS
+    from trimkit.log import MOVED
+    from trimkit.settings import SETTINGS
 
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from trimkit import observe
-        from trimkit.diagnosis import sheet
-        from trimkit.diagnosis.readings import READINGS
-        from trimkit.settings import SETTINGS
-
-        print("action: fly, look, measure, change, repair. what: place, tool or fault.")
-        print("turns: on the rubber. date: such as 2026-11-25. found: yes or no, after a look.")
-        for name in sheet.MOVED:
-            print(f"{name}: moved by, in {SETTINGS[name].unit}; {SETTINGS[name].more} is +")
-        for one in observe.FEATURES:
-            print(f"{one.name}: seen. {one.meaning}")
-        for name, reading in READINGS.items():
-            print(f"{name}: measured. {reading.title}")
-        parser.exit(DONE)
+    lines = [
+        "action: fly, look, measure, change, repair. what: place, tool or fault.",
+        "turns: on the rubber. date: such as 2026-11-25. found: yes or no, after a look.",
+    ]
+    lines += [f"{n}: moved by, in {SETTINGS[n].unit}; {SETTINGS[n].more} is +" for n in MOVED]
+    lines += [f"{one.name}: seen. {one.meaning}" for one in observe.FEATURES]
+    lines += [f"{name}: measured. {reading.title}" for name, reading in READINGS.items()]
+    return "\n".join(lines)
 
 
 def _diagnose(given: argparse.Namespace) -> int:

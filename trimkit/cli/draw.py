@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trimkit.cli.flights import load
-from trimkit.cli.shared import DONE, Commands
+from trimkit.cli.shared import DONE, Commands, add_aeroplane, load
 
 
 def describe(commands: Commands) -> None:
@@ -23,9 +22,7 @@ def describe(commands: Commands) -> None:
         description="Draws an aeroplane from above, from its side and from the front, to scale, "
         "with its parts named and its measures, as SVG or PDF.",
     )
-    command.add_argument(
-        "aeroplane", metavar="AEROPLANE", help="an aeroplane file, or the name of a demo aeroplane"
-    )
+    add_aeroplane(command)
     command.add_argument(
         "--output", type=Path, required=True, metavar="FILE", help="ends in .svg or .pdf"
     )

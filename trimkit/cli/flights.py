@@ -6,24 +6,21 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trimkit import places
-from trimkit.cli.shared import DONE, Commands, add_json, print_json
+from trimkit.cli.shared import (
+    DONE,
+    Commands,
+    add_aeroplane,
+    add_json,
+    add_list,
+    load,
+    print_json,
+    save_picture,
+)
 
 if TYPE_CHECKING:
     from trimkit.aeroplane import Aeroplane
     from trimkit.flight import Flight, Job
     from trimkit.observe import Observation
-
-
-class _ListFaults(argparse.Action):
-    """Prints the catalogue and ends, as --help does."""
-
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from trimkit import faults
-
-        for one in faults.CATALOGUE.values():
-            print(f"{one.name}={one.low:g} to {one.high:g} ({one.unit}): {one.what}")
-        parser.exit(DONE)
 
 
 def describe(commands: Commands) -> None:
@@ -40,18 +37,14 @@ def describe(commands: Commands) -> None:
         description="Fly an aeroplane file, with or without a fault. Prints what a coach in the "
         "hall would see and the figures, and saves a picture with its text.",
     )
-    command.add_argument(
-        "aeroplane", metavar="AEROPLANE", help="an aeroplane file, or the name of a demo aeroplane"
-    )
+    add_aeroplane(command)
     command.add_argument(
         "--turns", type=float, required=True, metavar="N", help="turns on the rubber at the launch"
     )
     command.add_argument(
         "--fault", metavar="NAME[=SIZE]", help="a fault; its middle size if SIZE is left out"
     )
-    command.add_argument(
-        "--list-faults", action=_ListFaults, nargs=0, help="list the faults and sizes, and stop"
-    )
+    add_list(command, "--list-faults", "list the faults and sizes, and stop", _faults)
     command.add_argument(
         "--temperature", type=float, default=20.0, metavar="C", help="of the hall (20 if left out)"
     )
@@ -75,6 +68,15 @@ def describe(commands: Commands) -> None:
     command.set_defaults(run=_fly)
 
 
+def _faults() -> str:
+    from trimkit import faults
+
+    return "\n".join(
+        f"{one.name}={one.low:g} to {one.high:g} ({one.unit}): {one.what}"
+        for one in faults.CATALOGUE.values()
+    )
+
+
 def _fly(given: argparse.Namespace) -> int:
     from trimkit import figures, observe
 
@@ -84,9 +86,7 @@ def _fly(given: argparse.Namespace) -> int:
     seen = observe.watch(flight, given.seed)
     picture = figures.flight_view(flight, seen)
     place = given.picture or Path(f"{Path(given.aeroplane).stem}-{given.turns:g}{fault}.png")
-    place.write_bytes(picture.png())
-    words = place.with_suffix(".txt")
-    words.write_text(picture.text + "\n", encoding="utf-8")
+    words = save_picture(picture, place)
     if given.flight:
         flight.save(given.flight)
     if given.json:
@@ -95,38 +95,6 @@ def _fly(given: argparse.Namespace) -> int:
         print(_said(flight, seen))
         print(f"Picture: {place}, the same in words: {words}")
     return DONE
-
-
-def load(given: str) -> Aeroplane:
-    """Load an aeroplane file, or a demo aeroplane by its name.
-
-    Parameters
-    ----------
-    given : str
-        What was typed [-].
-
-    Returns
-    -------
-    Aeroplane
-        The aeroplane [-].
-
-    Raises
-    ------
-    ValueError
-        When there is neither, with the names of the demo aeroplanes.
-    """
-    from trimkit import load_aeroplane
-
-    if Path(given).exists():
-        return load_aeroplane(given)
-    folder = places.demo_folder() / "aeroplanes"
-    names = sorted(path.stem for path in folder.glob("*.toml"))
-    if given in names:
-        return load_aeroplane(folder / f"{given}.toml")
-    raise ValueError(
-        f"there is no file {given!r}. Give the name of an aeroplane file, or one of the demo "
-        f"aeroplanes: {', '.join(names)}"
-    )
 
 
 def _job(given: argparse.Namespace, aeroplane: Aeroplane) -> tuple[Job, str]:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from trimkit.cli.flights import load
-from trimkit.cli.shared import DONE, Commands, add_json, print_json
+from trimkit.cli.shared import DONE, Commands, add_aeroplane, add_json, load, print_json
 
 
 def describe(commands: Commands) -> None:
@@ -23,9 +22,7 @@ def describe(commands: Commands) -> None:
         "what stands out in the order in which it matters for the first flight, each with what to "
         "do, and says what to fly first. No flight is computed.",
     )
-    command.add_argument(
-        "aeroplane", metavar="AEROPLANE", help="an aeroplane file, or the name of a demo aeroplane"
-    )
+    add_aeroplane(command)
     command.add_argument(
         "--temperature", type=float, default=20.0, metavar="C", help="of the hall (20 if left out)"
     )

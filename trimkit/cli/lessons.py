@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimkit import places
-from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json
+from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json, whole_number
 
 if TYPE_CHECKING:
     from trimkit.jupyter.server import Lab
@@ -96,7 +96,7 @@ def _describe_rehearse(commands: Commands) -> None:
     )
     command.add_argument(
         "--pupils",
-        type=_pupil_count,
+        type=whole_number(MOST_PUPILS),
         default=12,
         metavar="N",
         help="how many synthetic pupils (if left out: 12)",
@@ -263,11 +263,3 @@ def _pupil_number(text: str) -> int:
         return places.checked_pupil(text).number
     except ValueError as error:
         raise argparse.ArgumentTypeError(str(error)) from error
-
-
-def _pupil_count(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= MOST_PUPILS:
-        raise argparse.ArgumentTypeError(
-            f"{text!r} cannot be used. Allowed: a whole number from 1 to {MOST_PUPILS}."
-        )
-    return int(text)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trimkit.cli.flights import load
-from trimkit.cli.shared import DONE, Commands
+from trimkit.cli.shared import DONE, Commands, load
 
 
 def describe(commands: Commands) -> None:
@@ -80,8 +79,7 @@ def _check_photo(given: argparse.Namespace) -> None:
 
 def _read(given: argparse.Namespace) -> int:
     from trimkit import letter
-    from trimkit.drawing import write_whole
-    from trimkit.files import save_aeroplane
+    from trimkit.files import save_aeroplane, write_whole
 
     if given.log or given.words or given.photo or given.adult_agrees:
         raise ValueError("--read takes --output only; leave the rest out")

@@ -7,7 +7,16 @@ import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json
+from trimkit.cli.shared import (
+    DONE,
+    NO,
+    Commands,
+    add_json,
+    add_list,
+    load,
+    print_json,
+    save_picture,
+)
 
 if TYPE_CHECKING:
     from trimkit.logbook import FlightRow, Logbook
@@ -32,9 +41,7 @@ def describe(commands: Commands) -> None:
         "mended.",
     )
     command.add_argument("file", type=Path, metavar="FILE.csv", help="the logbook")
-    command.add_argument(
-        "--columns", action=_ListColumns, nargs=0, help="list what a logbook may hold, and stop"
-    )
+    add_list(command, "--columns", "list what a logbook may hold, and stop", _columns)
     command.add_argument(
         "--dates",
         choices=("day-first", "month-first"),
@@ -59,14 +66,10 @@ def describe(commands: Commands) -> None:
     command.set_defaults(run=_logbook)
 
 
-class _ListColumns(argparse.Action):
-    """Prints the columns and ends, as --help does."""
+def _columns() -> str:
+    from trimkit.logbook import columns_words
 
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from trimkit.logbook import columns_words
-
-        print(columns_words())
-        parser.exit(DONE)
+    return columns_words()
 
 
 def _day(text: str) -> datetime.date:
@@ -124,8 +127,7 @@ def _pictures(book: Logbook, folder: Path) -> list[Path]:
             picture = view(book.flights)
         except season.TooFewError:
             continue
-        (folder / f"{name}.png").write_bytes(picture.png())
-        (folder / f"{name}.txt").write_text(picture.text + "\n", encoding="utf-8")
+        save_picture(picture, folder / f"{name}.png")
         saved.append(folder / f"{name}.png")
     return saved
 
@@ -133,7 +135,6 @@ def _pictures(book: Logbook, folder: Path) -> list[Path]:
 def _evening(book: Logbook, given: argparse.Namespace) -> dict[str, Any]:
     """What the diagnosis says of one evening."""
     from trimkit import logbook
-    from trimkit.cli.flights import load
     from trimkit.diagnosis import posterior, steps
 
     log = logbook.to_log(book, given.evening, given.aeroplane)

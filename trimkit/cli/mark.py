@@ -8,7 +8,16 @@ from pathlib import Path
 from typing import Any
 
 from trimkit import places
-from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json
+from trimkit.cli.shared import (
+    DONE,
+    NO,
+    Commands,
+    add_course,
+    add_json,
+    course_folder,
+    print_json,
+    whole_number,
+)
 
 MOST_JOBS = 64
 
@@ -31,12 +40,7 @@ def describe(commands: Commands) -> None:
         "handed in, 2 something typed cannot be used.",
     )
     command.add_argument("lesson", metavar="LESSON", help="the lesson, such as 02 or 02-angles")
-    command.add_argument(
-        "--course",
-        type=Path,
-        metavar="DIR",
-        help="the course folder, the one that holds marking (if left out: this project's own)",
-    )
+    add_course(command)
     command.add_argument(
         "--instructor",
         type=Path,
@@ -47,7 +51,10 @@ def describe(commands: Commands) -> None:
         "--class-word", default="", metavar="W", help="the class word; kept for the next time"
     )
     command.add_argument(
-        "--jobs", type=_jobs, metavar="N", help="markers side by side (if left out: one a core)"
+        "--jobs",
+        type=whole_number(MOST_JOBS),
+        metavar="N",
+        help="markers side by side (if left out: one a core)",
     )
     command.add_argument(
         "--guard",
@@ -85,17 +92,13 @@ def _mark(given: argparse.Namespace) -> int:
 
 
 def _course_folder(given: Path | None) -> Path:
-    root = given or places.checkout()
-    if root is None:
-        raise FileNotFoundError(
-            "an installed trimkit has no course folder of its own. Say where it is: --course DIR"
-        )
+    root = course_folder(given)
     if not (root / "marking").is_dir():
         raise FileNotFoundError(
             f"{root} holds no folder marking. Give the course folder, and put what pupils handed "
             "in into its marking/submitted/pupil-07/02-angles and so on: --course DIR"
         )
-    return root.resolve()
+    return root
 
 
 def _instructor(given: Path | None, root: Path) -> Path:
@@ -111,11 +114,3 @@ def _bar(**about: Any) -> Any:
     from tqdm import tqdm
 
     return tqdm(file=sys.stderr, disable=None, **about)
-
-
-def _jobs(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= MOST_JOBS:
-        raise argparse.ArgumentTypeError(
-            f"{text!r} cannot be used. Allowed: a whole number from 1 to {MOST_JOBS}."
-        )
-    return int(text)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trimkit.cli.shared import DONE, NO, Commands
+from trimkit.cli.shared import DONE, NO, Commands, save_picture
 
 if TYPE_CHECKING:
     from trimkit.measurement import Answer, Measured, Question, Reading
@@ -87,9 +87,7 @@ def _save_pictures(folder: Path) -> None:
 
     folder.mkdir(parents=True, exist_ok=True)
     for name in questions.PICTURES:
-        picture = questions.question_view(name)
-        (folder / f"{name}.png").write_bytes(picture.png())
-        (folder / f"{name}.txt").write_text(picture.text + "\n", encoding="utf-8")
+        save_picture(questions.question_view(name), folder / f"{name}.png")
     print(f"{len(questions.PICTURES)} pictures in {folder}, each with its words beside it.")
 
 
@@ -202,9 +200,9 @@ class Interview:
             kept = self.sheet[question.name]
             yield f"   Kept so far: {SKIP if kept is None else kept}. Enter keeps it."
 
-    def _typed(self) -> str | None:
+    def _typed(self, asked: str = "> ") -> str | None:
         try:
-            return input("> ").strip()
+            return input(asked).strip()
         except (EOFError, KeyboardInterrupt):
             print()
             return None
@@ -234,17 +232,11 @@ class Interview:
 
     def _meant(self, reading: Reading) -> bool:
         print(f"   {reading.doubt}")
-        typed = self._say_yes()
-        if not typed:
+        typed = self._typed("   keep it as typed? yes or no > ")
+        meant = typed is not None and typed.lower() in YES
+        if not meant:
             print("   Not kept. Type it again.")
-        return typed
-
-    def _say_yes(self) -> bool:
-        try:
-            return input("   keep it as typed? yes or no > ").strip().lower() in YES
-        except (EOFError, KeyboardInterrupt):
-            print()
-            return False
+        return meant
 
     def _keep(self, name: str, value: Answer | None) -> None:
         from trimkit.measurement import NAMES, save_sheet

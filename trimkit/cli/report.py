@@ -6,8 +6,16 @@ import argparse
 import sys
 from pathlib import Path
 
-from trimkit import places
-from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json
+from trimkit.cli.shared import (
+    DONE,
+    NO,
+    Commands,
+    add_course,
+    add_json,
+    course_folder,
+    print_json,
+    whole_number,
+)
 
 MOST_PUPILS = 500
 
@@ -28,12 +36,7 @@ def describe(commands: Commands) -> None:
         "results say about the tasks, the last cases, whom to talk to. Numbers, never names; no "
         "order of marks. Nothing of the class's folder is changed but the report itself.",
     )
-    command.add_argument(
-        "--course",
-        type=Path,
-        metavar="DIR",
-        help="the course folder, the one that holds marking (if left out: this project's own)",
-    )
+    add_course(command)
     command.add_argument(
         "--output",
         type=Path,
@@ -42,7 +45,7 @@ def describe(commands: Commands) -> None:
     )
     command.add_argument(
         "--pupils",
-        type=_count,
+        type=whole_number(MOST_PUPILS),
         default=0,
         metavar="N",
         help="how many the class has, so that those who handed in nothing are on the page too",
@@ -89,22 +92,10 @@ def _say(words: str) -> None:
 
 
 def _course_folder(given: Path | None) -> Path:
-    root = given or places.checkout()
-    if root is None:
-        raise FileNotFoundError(
-            "an installed trimkit has no course folder of its own. Say where it is: --course DIR"
-        )
+    root = course_folder(given)
     if not root.is_dir():
         raise FileNotFoundError(
             f"there is no folder {root}. Give the course folder, the one that holds marking: "
             "--course DIR"
         )
-    return root.resolve()
-
-
-def _count(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= MOST_PUPILS:
-        raise argparse.ArgumentTypeError(
-            f"{text!r} cannot be used. Allowed: a whole number from 1 to {MOST_PUPILS}."
-        )
-    return int(text)
+    return root

@@ -144,6 +144,16 @@ class Row:
     deviations: tuple[float, ...]
     features: tuple[float, ...]
 
+    def seen(self) -> dict[str, float]:
+        """Return the exact features by name.
+
+        Returns
+        -------
+        dict of str to float
+            Features [in the unit of each].
+        """
+        return dict(zip(observe.NAMES, self.features, strict=True))
+
     def setup(self) -> Setup:
         """Return how it was flown, as a log would tell it.
 
@@ -251,15 +261,11 @@ def _flown(rows: Sequence[Row], planes: Sequence[Design]) -> Flown:
         deviations=np.array([row.deviations for row in rows]),
         ratios=np.array([row.ratio for row in rows]),
         descriptors=descriptors[[row.plane for row in rows]],
-        features=np.array([_scaled(row.features, row.turns)[0] for row in rows]),
+        features=np.array([response.scaled(row.seen(), row.turns)[0] for row in rows]),
         pairs=np.array([row.pair for row in rows]),
         repeats=np.array([row.repeat for row in rows]),
         known=descriptors[: len(canon.NAMES)],
     )
-
-
-def _scaled(features: Sequence[float], turns: float) -> tuple[Floats, Floats]:
-    return response.scaled(dict(zip(observe.NAMES, features, strict=True)), turns)
 
 
 def tried(
@@ -305,7 +311,7 @@ def tried(
 def _logs(fitted: Response, plan: Design, case: Sequence[Row], seed: Sequence[int]) -> Floats:
     """How well each cause explains the flights of one aeroplane."""
     chance = np.random.default_rng(list(seed))
-    read = [_scaled(_misread(row.features, chance), row.turns) for row in case]
+    read = [response.scaled(observe.misread(row.seen(), chance), row.turns) for row in case]
     seen, errors = (np.array([one[place] for one in read]) for place in (0, 1))
     ahead = causes.outlook(fitted, plan, [row.setup() for row in case])
     return causes.possible(plan, causes.flight_logs(fitted, ahead, seen, errors))
@@ -314,13 +320,6 @@ def _logs(fitted: Response, plan: Design, case: Sequence[Row], seed: Sequence[in
 def _chances(logs: Floats, temper: float) -> dict[str, float]:
     """How likely each fault is, the likeliest first."""
     return causes.by_fault(bayes.log_update(causes.prior(), temper * logs))
-
-
-def _misread(features: Sequence[float], chance: np.random.Generator) -> list[float]:
-    draws = chance.standard_normal(len(features)).tolist()
-    rows = zip(observe.FEATURES, features, draws, strict=True)
-    read = [(one.name, value + one.error_at(value) * draw) for one, value, draw in rows]
-    return [max(x, 0.0) if name in observe.NEVER_NEGATIVE else x for name, x in read]
 
 
 def _score(chances: Sequence[dict[str, float]], truths: Sequence[str]) -> float:

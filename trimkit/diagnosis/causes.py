@@ -44,7 +44,7 @@ from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING, READIN
 from trimkit.diagnosis.response import FEATURES, Prediction, Response
 from trimkit.faults import CATALOGUE, PLACES
 from trimkit.flight import Job
-from trimkit.log import Entry, Log
+from trimkit.log import Entry, Log, State
 from trimkit.settings import Change
 from trimkit.units import Floats
 
@@ -201,6 +201,9 @@ class Setup:
     repairs: frozenset[str]
     turns: float
 
+    def __hash__(self) -> int:
+        return hash((frozenset(self.changes.items()), self.repairs, self.turns))
+
     def like(self, other: Setup) -> bool:
         """Say whether another flight is an unchanged repeat of this one.
 
@@ -214,8 +217,7 @@ class Setup:
         bool
             True when nothing differs [-].
         """
-        same = dict(self.changes) == dict(other.changes) and self.repairs == other.repairs
-        return same and self.turns == other.turns
+        return self == other
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -312,32 +314,18 @@ def foretold(fitted: Response, plan: Design, setup: Setup, rows: NDArray[np.intp
     Prediction
         One row for each; kept for the next question [-].
     """
-    return _foretold(fitted, plan, rows.tobytes(), *_key(setup))
-
-
-Key: TypeAlias = tuple[tuple[tuple[str, float], ...], frozenset[str], float]
-
-
-def _key(setup: Setup) -> Key:
-    return tuple(sorted(setup.changes.items())), setup.repairs, setup.turns
+    return _foretold(fitted, plan, rows.tobytes(), setup)
 
 
 @functools.lru_cache(maxsize=512)  # a case comes back to the same few setups
-def _foretold(
-    fitted: Response,
-    plan: Design,
-    which: bytes,
-    changes: tuple[tuple[str, float], ...],
-    repairs: frozenset[str],
-    turns: float,
-) -> Prediction:
+def _foretold(fitted: Response, plan: Design, which: bytes, setup: Setup) -> Prediction:
     rows = np.frombuffer(which, dtype=np.intp)
     ill = np.nan_to_num(_ill(plan))[rows]
-    if repairs:
-        ill[[CAUSES[row].fault in repairs for row in rows.tolist()]] = 0.0
-    if changes:
-        ill = ill + deviations.of_change(plan, Change(dict(changes)))
-    ratio = np.full(rows.size, plan.torque_ratio(turns))
+    if setup.repairs:
+        ill[[CAUSES[row].fault in setup.repairs for row in rows.tolist()]] = 0.0
+    if setup.changes:
+        ill = ill + deviations.of_change(plan, Change(setup.changes))
+    ratio = np.full(rows.size, plan.torque_ratio(setup.turns))
     return fitted.predict(ill, ratio, response.described(plan))
 
 
@@ -618,9 +606,7 @@ def posterior(log: Log, aeroplane: Aeroplane, stored: Library | None = None) -> 
     logs = sum((fact.logs for fact in bench), np.zeros(len(CAUSES)))
     signs: list[Fact] = []
     if setups:
-        from_flights, each = _of_flights(
-            fitted, plan, tuple(map(_key, setups)), seen.tobytes(), errors.tobytes()
-        )
+        from_flights, each = _of_flights(fitted, plan, setups, seen.tobytes(), errors.tobytes())
         logs = logs + from_flights
         signs = list(_signs(each, flights))
     last = log.entries[-1].number if log.entries else 0
@@ -632,10 +618,9 @@ def posterior(log: Log, aeroplane: Aeroplane, stored: Library | None = None) -> 
 
 @functools.lru_cache(maxsize=128)  # a look or a measurement leaves the flights as they were
 def _of_flights(
-    fitted: Response, plan: Design, keys: tuple[Key, ...], seen: bytes, errors: bytes
+    fitted: Response, plan: Design, setups: tuple[Setup, ...], seen: bytes, errors: bytes
 ) -> tuple[Floats, Floats]:
     """How well each cause explains the flights together, and each feature of each by itself."""
-    setups = [Setup(dict(changes), repairs, turns) for changes, repairs, turns in keys]
     ahead = outlook(fitted, plan, setups)
     shape = (len(setups), len(FEATURES))
     table, off = (np.frombuffer(one).reshape(shape) for one in (seen, errors))
@@ -787,11 +772,10 @@ def _bench_facts(log: Log, plan: Design) -> Iterator[Fact]:
         state = log.in_force(entry.number)
         found = entry.result.readings
         if entry.action == "look" and entry.what in PLACES and FOUND_READING in found:
-            as_it_was = (entry.what, readings.touched(entry.what, state.changes, state.repairs))
-            if as_it_was not in looked:  # the same eye on the same thing sees the same again
+            if (sight := _sight(entry.what, state)) not in looked:
                 fact = found[FOUND_READING] > 0.5
                 yield look_fact(entry.what, fact, frozenset(state.repairs))
-            looked.add(as_it_was)
+            looked.add(sight)
         if entry.action == "measure":
             setup = _setup(log, plan, entry)
             for name in found:
@@ -799,22 +783,19 @@ def _bench_facts(log: Log, plan: Design) -> Iterator[Fact]:
                     yield _reading_fact(plan, setup, name, found[name])
 
 
+def _sight(place: str, state: State) -> object:
+    """What there is to see at a place: the same eye on the same thing sees the same again."""
+    return place, readings.touched(place, state.changes, state.repairs)
+
+
 def _looked_at(log: Log) -> frozenset[str]:
     """Places that were looked at and not touched since."""
-    if not log.entries:
+    looks = [e for e in log.entries if e.action == "look" and FOUND_READING in e.result.readings]
+    if not looks:
         return frozenset()
     now = log.in_force(log.entries[-1].number)
     return frozenset(
-        entry.what
-        for entry in log.entries
-        if entry.action == "look"
-        and FOUND_READING in entry.result.readings
-        and readings.touched(entry.what, now.changes, now.repairs)
-        == readings.touched(
-            entry.what,
-            log.in_force(entry.number).changes,
-            log.in_force(entry.number).repairs,
-        )
+        e.what for e in looks if _sight(e.what, log.in_force(e.number)) == _sight(e.what, now)
     )
 
 
@@ -881,19 +862,13 @@ def expected_readings(plan: Design, setup: Setup, name: str) -> tuple[Floats, Fl
     (numpy.ndarray, numpy.ndarray)
         Expected reading and its standard deviation, in the order of `CAUSES` [in its unit].
     """
-    return _expected(plan, name, *_key(setup))
+    return _expected(plan, setup, name)
 
 
 @functools.lru_cache(maxsize=512)
-def _expected(
-    plan: Design,
-    name: str,
-    changes: tuple[tuple[str, float], ...],
-    repairs: frozenset[str],
-    turns: float,
-) -> tuple[Floats, Floats]:
+def _expected(plan: Design, setup: Setup, name: str) -> tuple[Floats, Floats]:
     known = READINGS[name]
-    jobs = _jobs(plan, changes, repairs, turns)
+    jobs = _jobs(plan, setup)
     values = np.array([math.nan if job is None else known.of(job) for job in jobs])
     plain = jobs[0]
     assert plain is not None
@@ -920,16 +895,14 @@ def _nudged(aeroplane: Aeroplane, name: str, by: float) -> Aeroplane:
 
 
 @functools.lru_cache(maxsize=16)
-def _jobs(
-    plan: Design, changes: tuple[tuple[str, float], ...], repairs: frozenset[str], turns: float
-) -> tuple[Job | None, ...]:
+def _jobs(plan: Design, setup: Setup) -> tuple[Job | None, ...]:
     """The aeroplane under every cause, None where it cannot be."""
     found: list[Job | None] = []
     for cause in CAUSES:
-        own = CAUSES[0] if cause.fault in repairs else cause
+        own = CAUSES[0] if cause.fault in setup.repairs else cause
         try:
-            job = own.job(plan.job(turns))
-            moved = settings.changed(job.aeroplane, Change(dict(changes)))
+            job = own.job(plan.job(setup.turns))
+            moved = settings.changed(job.aeroplane, Change(setup.changes))
             found.append(replace(job, aeroplane=moved))
         except ValueError:
             found.append(None)

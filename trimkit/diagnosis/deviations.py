@@ -289,7 +289,7 @@ def _angles(aeroplane: Aeroplane) -> list[float]:
         wing.balance_percent,
         now.left_wash_in_deg + wing.left_warp_deg,
         now.right_wash_in_deg + wing.right_warp_deg,
-        now.fin_deg + aeroplane.build.fin.warp_deg,
+        aeroplane.fin_deg,
         now.tail_tilt_deg,
         now.side_thrust_deg,
         now.down_thrust_deg,

@@ -177,7 +177,7 @@ _ALL = (
         unit="°",
         minutes=2,
         error=_fin_error,
-        of=lambda job: job.aeroplane.setting.fin_deg + job.aeroplane.build.fin.warp_deg,
+        of=lambda job: job.aeroplane.fin_deg,
     ),
     Reading(
         name="tail_tilt_deg",

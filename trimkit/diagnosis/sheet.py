@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import csv
 import difflib
-import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -19,13 +18,12 @@ from typing import Any
 from trimkit import observe
 from trimkit.diagnosis.readings import FOUND_READING, READINGS
 from trimkit.faults import CATALOGUE, PLACES
-from trimkit.log import ACTIONS, TURNS, Entry, Log, Result
-from trimkit.settings import SETTINGS
+from trimkit.files import FileError, parsed
+from trimkit.log import ACTIONS, MOVED, TURNS, Entry, Log, Result
 
 LARGEST_BYTES = 1_000_000
 MOST_ROWS = 500
 TEXTS = ("action", "what", "date")
-MOVED = tuple(name for name in SETTINGS if name != TURNS)
 COLUMNS = (*TEXTS, TURNS, FOUND_READING, *MOVED, *observe.NAMES, *READINGS)
 YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 # the fin and the tail's tilt may be measured and moved: a row that measures reads them
@@ -77,7 +75,9 @@ def _rows(path: Path) -> Iterator[tuple[str, Mapping[str, Any]]]:
     try:
         text = path.read_text("utf-8-sig")
         rows = list(_csv(text) if path.suffix.lower() == ".csv" else _toml(text))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, csv.Error) as problem:
+    except FileError as error:
+        raise SheetError(f"{path.name} cannot be read: {error.problems[0]}") from error
+    except (UnicodeDecodeError, csv.Error) as problem:
         raise SheetError(f"{path.name} cannot be read: {problem}; save it as UTF-8") from problem
     if len(rows) > MOST_ROWS:
         raise SheetError(f"{path.name} has {len(rows)} rows; allowed is {MOST_ROWS}")
@@ -98,7 +98,7 @@ def _csv(text: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
 
 
 def _toml(text: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    given = tomllib.loads(text)
+    given = parsed(text)
     entries = given.get("entry")
     if not isinstance(entries, list) or set(given) != {"entry"}:
         raise SheetError("it holds no [[entry]], or something else; write [[entry]] above each")

@@ -7,21 +7,21 @@ they are; the numbers beside them are to be trusted, since a small angle cannot 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from trimkit.aeroplane import Aeroplane
 from trimkit.drawing.above import Above
 from trimkit.drawing.frame import Frame, figures_of
 from trimkit.drawing.front import Front
-from trimkit.drawing.layout import Layout, panels_deg, stations_of
+from trimkit.drawing.layout import Layout, stations_of
 from trimkit.drawing.marks import Mark, Words
 from trimkit.drawing.pen import Pen
-from trimkit.drawing.sheet import PAPERS, Drawing, Paper, save, write_whole
+from trimkit.drawing.sheet import PAPERS, Drawing, Paper, save
 from trimkit.drawing.side import Side
+from trimkit.figures.outline import wing_front
 from trimkit.figures.style import plain
 
-__all__ = ["PAPERS", "Drawing", "Paper", "Words", "draw", "figures_of", "save", "write_whole"]
+__all__ = ["PAPERS", "Drawing", "Paper", "Words", "draw", "figures_of", "save"]
 
 SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
 
@@ -74,15 +74,16 @@ def _told(aeroplane: Aeroplane, scale: float) -> str:
     """The drawing in words."""
     stations = "; ".join(f"{word} {plain(station)}" for station, word in stations_of(aeroplane))
     build, setting = aeroplane.build, aeroplane.setting
-    rises = [build.wing.span_mm / 2 * math.tan(math.radians(deg)) for deg in panels_deg(aeroplane)]
+    left, middle, right = (height for _, height in wing_front(aeroplane))
     figures = "; ".join(f"{what} {value}" for what, value in figures_of(aeroplane))
     return (
         f"{aeroplane.name} in three views at 1:{scale:g}: from above with its nose to the left, "
         "below that from its left side, and to the right of that from the front. Lengths in mm: "
         f"span {plain(build.wing.span_mm)}; chord {plain(build.wing.root_chord_mm)} in the middle "
         f"and {plain(build.wing.tip_chord_mm)} at the tips; tips higher than the middle by "
-        f"{plain(rises[0])} left and {plain(rises[1])} right; wing {plain(build.wing.height_mm)} "
-        f"above the stick; tailplane {plain(build.tail.span_mm)} by {plain(build.tail.chord_mm)}; "
+        f"{plain(left - middle)} left and {plain(right - middle)} right; wing "
+        f"{plain(build.wing.height_mm)} above the stick; tailplane "
+        f"{plain(build.tail.span_mm)} by {plain(build.tail.chord_mm)}; "
         f"fin {plain(build.fin.span_mm)} high; propeller {plain(setting.propeller.diameter_mm)}. "
         f"Stations from the bearing: {stations}. {figures}."
     )

@@ -2,39 +2,25 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from trimkit import balance
-from trimkit.aeroplane import Aeroplane
-from trimkit.drawing.layout import ROW, Layout, fin_deg
+from trimkit.drawing.layout import ROW
 from trimkit.drawing.marks import NAMES, Point, width_mm
-from trimkit.drawing.pen import GAP, Pen
+from trimkit.drawing.pen import GAP
+from trimkit.drawing.view import View
+from trimkit.figures.outline import fin_ends, turned, wing_corners
 from trimkit.figures.style import plain, signed
 
 
-class Above:
-    """The view from above: nose to the left, right wing at the top.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-    layout : Layout
-        Where the views stand [-].
-    pen : Pen
-        Draws them [-].
-    """
-
-    def __init__(self, aeroplane: Aeroplane, layout: Layout, pen: Pen) -> None:
-        self.aeroplane, self.layout, self.pen = aeroplane, layout, pen
-        self.scale = layout.scale
+class Above(View):
+    """The view from above: nose to the left, right wing at the top."""
 
     def draw(self) -> None:
         """Draw the aeroplane's outlines."""
         build, setting = self.aeroplane.build, self.aeroplane.setting
         at = self._at
-        corners = self._wing_corners()
+        corners = wing_corners(self.aeroplane)
         self.pen.line([at(*one) for one in corners], "outline", "plan-wing", closed=True)
         self.pen.line([at(*corners[0]), at(*corners[3])], "hidden", "plan-wing-middle")
         tail = build.tail
@@ -44,27 +30,18 @@ class Above:
         self.pen.line(
             [at(0, 0), at(tail.station_mm + tail.chord_mm / 2, 0)], "outline", "plan-stick"
         )
-        fin, turn = build.fin, math.radians(fin_deg(self.aeroplane))
-        ends = [
-            at(fin.station_mm + d * math.cos(turn), -d * math.sin(turn))
-            for d in (-fin.chord_mm / 4, 0.75 * fin.chord_mm)
-        ]
-        self.pen.line(ends, "bar", "plan-fin")
-        propeller, pull = setting.propeller, math.radians(setting.side_thrust_deg)
-        radius, x = propeller.diameter_mm / 2, propeller.station_mm
+        self.pen.line([at(*one) for one in fin_ends(self.aeroplane)], "bar", "plan-fin")
+        radius, x = setting.propeller.diameter_mm / 2, setting.propeller.station_mm
         # a line of thrust to the left turns the disc's right end forward
-        tips = [
-            at(x - side * radius * math.sin(pull), side * radius * math.cos(pull))
-            for side in (1, -1)
-        ]
-        self.pen.line(tips, "hidden", "plan-propeller")
+        tips = turned([(x, radius), (x, -radius)], (x, 0.0), setting.side_thrust_deg)
+        self.pen.line([at(*one) for one in tips], "hidden", "plan-propeller")
         cg = balance.aeroplane_cg(self.aeroplane).station_mm
         self.pen.balance_mark(at(cg, 0.0))
 
     def measure(self) -> None:
         """Draw the dimension lines."""
         build, at = self.aeroplane.build, self._at
-        corners = self._wing_corners()
+        corners = wing_corners(self.aeroplane)
         right, left = at(*corners[1]), at(*corners[5])
         x = self.layout.x_plan + self.layout.plan.left / self.scale - ROW - 2.0
         for corner in (right, left):
@@ -101,7 +78,7 @@ class Above:
         )
         fin = build.fin
         self.pen.name(
-            f"fin {signed(fin_deg(aeroplane))}°", at(fin.station_mm + 0.5 * fin.chord_mm, 0)
+            f"fin {signed(aeroplane.fin_deg)}°", at(fin.station_mm + 0.5 * fin.chord_mm, 0)
         )
         self.pen.name("boom", at((build.stick.hook_station_mm + build.tail.station_mm) / 2, 0))
         self.pen.name("stick", at(0.6 * setting.wing_station_mm, 0))
@@ -137,26 +114,6 @@ class Above:
             self.layout.x_plan + station_mm / self.scale,
             self.layout.y_plan - right_mm / self.scale,
         )
-
-    def _wing_corners(self) -> list[Point]:
-        """Outline from above with the quarter chord straight: tips, and the middle."""
-        wing, setting = self.aeroplane.build.wing, self.aeroplane.setting
-        root, middle = setting.wing_station_mm, setting.wing_offset_mm
-        tip = root + (wing.root_chord_mm - wing.tip_chord_mm) / 4
-        half = wing.span_mm / 2
-        outline = [
-            (root, 0.0), (tip, half), (tip + wing.tip_chord_mm, half),
-            (root + wing.root_chord_mm, 0.0), (tip + wing.tip_chord_mm, -half), (tip, -half),
-        ]  # fmt: skip
-        turn = math.radians(wing.skew_deg)
-        about = root + wing.root_chord_mm / 2
-        return [
-            (
-                about + (x - about) * math.cos(turn) - y * math.sin(turn),
-                middle + (x - about) * math.sin(turn) + y * math.cos(turn),
-            )
-            for x, y in outline
-        ]
 
     def _wide_tail(self) -> bool:
         return self.aeroplane.build.tail.chord_mm / self.scale > width_mm("tailplane", NAMES) + 2

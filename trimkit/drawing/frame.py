@@ -4,31 +4,17 @@ from __future__ import annotations
 
 from trimkit import balance, incidence
 from trimkit.aeroplane import Aeroplane
-from trimkit.drawing.layout import EDGE, TABLE_WIDTH, Layout, fin_deg
+from trimkit.drawing.layout import EDGE, TABLE_WIDTH
 from trimkit.drawing.marks import NAMES, SMALL, TITLE, Line, Words, width_mm
-from trimkit.drawing.pen import Pen
 from trimkit.drawing.sheet import PAPERS
+from trimkit.drawing.view import View
 from trimkit.figures.style import plain, signed
 
 CHECK_BAR = 50.0  # [mm]
 
 
-class Frame:
-    """What stands around the views: name, scale, table, check bar.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-    layout : Layout
-        Where the views stand [-].
-    pen : Pen
-        Draws them [-].
-    """
-
-    def __init__(self, aeroplane: Aeroplane, layout: Layout, pen: Pen) -> None:
-        self.aeroplane, self.layout, self.pen = aeroplane, layout, pen
-        self.scale = layout.scale
+class Frame(View):
+    """What stands around the views: name, scale, table, check bar."""
 
     def draw(self) -> None:
         """Draw all of it; the views' lines lie there already."""
@@ -112,7 +98,7 @@ def figures_of(aeroplane: Aeroplane) -> list[tuple[str, str]]:
         ("decalage: wing minus tailplane", f"{signed(incidence.decalage_deg(aeroplane), 2)}°"),
         ("left tip, right tip: + trailing edge down",
          f"{signed(twist.left_deg)}°, {signed(twist.right_deg)}°"),
-        ("fin: + trailing edge left", f"{signed(fin_deg(aeroplane))}°"),
+        ("fin: + trailing edge left", f"{signed(aeroplane.fin_deg)}°"),
         ("tail tilt: + left tip high", f"{signed(setting.tail_tilt_deg)}°"),
         ("side thrust: + left", f"{signed(setting.side_thrust_deg)}°"),
         ("down thrust", f"{signed(setting.down_thrust_deg)}°"),

@@ -2,32 +2,17 @@
 
 from __future__ import annotations
 
-import math
-
 from trimkit import incidence
-from trimkit.aeroplane import Aeroplane
-from trimkit.drawing.layout import ROW, Layout, panels_deg
+from trimkit.drawing.layout import ROW
 from trimkit.drawing.marks import Fill, Point
-from trimkit.drawing.pen import GAP, Pen
+from trimkit.drawing.pen import GAP
+from trimkit.drawing.view import View
+from trimkit.figures.outline import tail_ends, wing_front
 from trimkit.figures.style import plain, signed
 
 
-class Front:
-    """The view from the front: the left wing is on the right.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-    layout : Layout
-        Where the views stand [-].
-    pen : Pen
-        Draws them [-].
-    """
-
-    def __init__(self, aeroplane: Aeroplane, layout: Layout, pen: Pen) -> None:
-        self.aeroplane, self.layout, self.pen = aeroplane, layout, pen
-        self.scale = layout.scale
+class Front(View):
+    """The view from the front: the left wing is on the right."""
 
     def draw(self) -> None:
         """Draw the aeroplane's outlines."""
@@ -35,16 +20,10 @@ class Front:
         drop = build.stick.motor_height_mm
         radius = setting.propeller.diameter_mm / 2 / self.scale
         self.pen.disc(at(0, drop), radius, "hidden", "front-propeller")
-        left, middle, right = self._tips()
+        left, middle, right = wing_front(self.aeroplane)
         self.pen.line([at(*left), at(*middle), at(*right)], "outline", "front-wing")
         self.pen.line([at(0, 0), at(*middle)], "measure")
-        tail, tilt = build.tail, math.radians(setting.tail_tilt_deg)
-        half = tail.span_mm / 2
-        ends = [
-            at(side * half * math.cos(tilt), tail.height_mm - side * half * math.sin(tilt))
-            for side in (-1, 1)
-        ]
-        self.pen.line(ends, "outline", "front-tail")
+        self.pen.line([at(*one) for one in tail_ends(self.aeroplane)], "outline", "front-tail")
         fin = build.fin
         low, high = fin.height_mm - fin.span_mm / 2, fin.height_mm + fin.span_mm / 2
         self.pen.line([at(0, low), at(0, high)], "outline", "front-fin")
@@ -56,7 +35,7 @@ class Front:
     def measure(self) -> None:
         """Draw the dimension lines."""
         build, at = self.aeroplane.build, self._at
-        left, middle, right = self._tips()
+        left, middle, right = wing_front(self.aeroplane)
         for tip, way in ((left, 1.0), (right, -1.0)):
             rise = tip[1] - middle[1]
             if abs(rise) / self.scale < 0.5:
@@ -81,8 +60,8 @@ class Front:
         """Name the parts, where there is room."""
         aeroplane, at = self.aeroplane, self._at
         twist = incidence.panel_twist_deg(aeroplane)
-        left_deg, right_deg = panels_deg(aeroplane)
-        left, middle, right = self._tips()
+        left_deg, right_deg = aeroplane.build.wing.panels_deg
+        left, middle, right = wing_front(self.aeroplane)
         for word, tip, deg, turned in (
             ("left wing", left, left_deg, twist.left_deg),
             ("right wing", right, right_deg, twist.right_deg),
@@ -98,17 +77,6 @@ class Front:
         self.pen.name(f"tailplane\ntilt {signed(tilt)}°", where)
         fin = aeroplane.build.fin
         self.pen.name("fin", at(0, fin.height_mm + 0.35 * fin.span_mm))
-
-    def _tips(self) -> tuple[Point, Point, Point]:
-        """Left tip, middle and right tip of the leading edge, as (right, height) in mm."""
-        wing, middle = self.aeroplane.build.wing, self.aeroplane.setting.wing_offset_mm
-        half = wing.span_mm / 2
-        left, right = (half * math.tan(math.radians(deg)) for deg in panels_deg(self.aeroplane))
-        return (
-            (middle - half, wing.height_mm + left),
-            (middle, wing.height_mm),
-            (middle + half, wing.height_mm + right),
-        )
 
     def _at(self, right_mm: float, height_mm: float) -> Point:
         """What is right of the stick is drawn left of it: we look at its nose."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from trimkit import balance
 from trimkit.aeroplane import Aeroplane
+from trimkit.figures.outline import wing_front
 
 EDGE = 10.0  # no printer prints to the edge; common practice, no source [mm]
 ROW = 4.6  # between two dimension lines [mm]
@@ -44,7 +44,7 @@ class Layout:
     def __init__(self, aeroplane: Aeroplane, scale: float, width: float, height: float) -> None:
         self.scale, self.width, self.height = scale, width, height
         build, setting = aeroplane.build, aeroplane.setting
-        self.end_mm = end_mm(aeroplane)
+        self.end_mm = build.end_mm
         radius = setting.propeller.diameter_mm / 2
         half = build.wing.span_mm / 2
         nose = min(setting.propeller.station_mm, 0.0)
@@ -53,8 +53,7 @@ class Layout:
         drop = build.stick.motor_height_mm
         fin_low = build.fin.height_mm - build.fin.span_mm / 2
         fin_high = build.fin.height_mm + build.fin.span_mm / 2
-        rise = max(deg for deg in panels_deg(aeroplane))
-        tip = build.wing.height_mm + half * math.tan(math.radians(rise))
+        tip = max(height for _, height in wing_front(aeroplane))
         self.plan = Extent(nose, self.end_mm, -left, right)
         stations = len(stations_of(aeroplane))
         under = min(0.0, drop, fin_low, build.tail.height_mm, build.wing.height_mm)
@@ -89,40 +88,6 @@ class Layout:
 TABLE_WIDTH, TABLE_HEIGHT = 88.0, 84.0
 
 
-def end_mm(aeroplane: Aeroplane) -> float:
-    """Find the end of the tail.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-
-    Returns
-    -------
-    float
-        Station of what lies farthest back [mm].
-    """
-    fin, tail = aeroplane.build.fin, aeroplane.build.tail
-    return max(tail.station_mm + tail.chord_mm, fin.station_mm + 0.75 * fin.chord_mm)
-
-
-def panels_deg(aeroplane: Aeroplane) -> tuple[float, float]:
-    """Say how much the panels rise to their tips.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-
-    Returns
-    -------
-    (float, float)
-        Dihedral of the left and of the right panel [deg].
-    """
-    wing = aeroplane.build.wing
-    return wing.dihedral_deg - wing.left_droop_deg, wing.dihedral_deg
-
-
 def stations_of(aeroplane: Aeroplane) -> list[tuple[float, str]]:
     """List what is measured from the propeller's bearing.
 
@@ -143,22 +108,6 @@ def stations_of(aeroplane: Aeroplane) -> list[tuple[float, str]]:
         (build.stick.hook_station_mm, "rear hook"),
         (build.tail.station_mm, "tailplane"),
         (build.fin.station_mm, "fin's quarter chord"),
-        (end_mm(aeroplane), "tail's end"),
+        (build.end_mm, "tail's end"),
     ]
     return sorted(found)
-
-
-def fin_deg(aeroplane: Aeroplane) -> float:
-    """Say how the fin stands, its warp counted.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-
-    Returns
-    -------
-    float
-        Angle, + trailing edge left [deg].
-    """
-    return aeroplane.setting.fin_deg + aeroplane.build.fin.warp_deg

@@ -196,16 +196,21 @@ class Pen:
         name : str
             Its name in the SVG file, "" for none [-].
         """
-        self.line([(x, y0), (x, y1)], "measure", name)
-        inside = y1 - y0 > 2 * ARROW + 0.5
-        self._arrow((x, y0), (0.0, -1.0 if inside else 1.0))
-        self._arrow((x, y1), (0.0, 1.0 if inside else -1.0))
+        inside = self._upright(x, y0, y1, name)
         wide = width_mm(text, SMALL) + 0.6
         if wide < y1 - y0 - 2 * ARROW - 1.0:
             self.say(text, (x, (y0 + y1) / 2), upright=True)
         else:
             away = 1.0 + wide / 2 + (0 if inside else ARROW)
             self._say_where_free(text, [(x, y0 - away), (x, y1 + away)], True)
+
+    def _upright(self, x: float, y0: float, y1: float, name: str) -> bool:
+        """Line and arrows; True when the arrows fit between the ends."""
+        self.line([(x, y0), (x, y1)], "measure", name)
+        inside = y1 - y0 > 2 * ARROW + 0.5
+        self._arrow((x, y0), (0.0, -1.0 if inside else 1.0))
+        self._arrow((x, y1), (0.0, 1.0 if inside else -1.0))
+        return inside
 
     def _say_where_free(self, text: str, places: Sequence[Point], upright: bool) -> None:
         costs = [self.covered(Words(text, place, upright=upright).box) for place in places]
@@ -235,10 +240,7 @@ class Pen:
         name : str
             Its name in the SVG file, "" for none [-].
         """
-        self.line([(x, y0), (x, y1)], "measure", name)
-        inside = y1 - y0 > 2 * ARROW + 0.5
-        self._arrow((x, y0), (0.0, -1.0 if inside else 1.0))
-        self._arrow((x, y1), (0.0, 1.0 if inside else -1.0))
+        self._upright(x, y0, y1, name)
         self.say(text, (x + 1.0 + width_mm(text, SMALL) / 2, (y0 + y1) / 2))
 
     def name(self, text: str, at: Point, far: Sequence[float] = _FAR) -> None:

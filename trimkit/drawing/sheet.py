@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import html
 import io
-import os
-import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon
 
 from trimkit.drawing.marks import LINES, Disc, Fill, Mark, Point, Words, width_mm
+from trimkit.files import printable, write_whole
 from trimkit.units import MM_PER_INCH
 
 Paper = Literal["a4", "letter"]
@@ -73,13 +72,13 @@ class Drawing:
         """
         width, height = self.size_mm
         head = "" if inside_a_page else '<?xml version="1.0" encoding="UTF-8"?>\n'
-        title = _escaped(f"{self.title}, three views, scale 1:{self.scale:g}")
+        title = escaped(f"{self.title}, three views, scale 1:{self.scale:g}")
         lines = [
             f'{head}<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" '
             f'height="{height:g}mm" viewBox="0 0 {width:g} {height:g}" role="img" '
             'aria-labelledby="drawing-title drawing-words">',
             f'<title id="drawing-title">{title}</title>',
-            f'<desc id="drawing-words">{_escaped(self.text)}</desc>',
+            f'<desc id="drawing-words">{escaped(self.text)}</desc>',
             f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>',
             f'<g fill="none" stroke="#000" stroke-linejoin="round" font-family="{FONT}">',
             *(_svg(mark) for mark in self.marks),
@@ -139,36 +138,25 @@ def save(drawing: Drawing, path: Path) -> None:
     write_whole(path, raw)
 
 
-def write_whole(path: Path, raw: bytes) -> None:
-    """Write a file that is whole or as it was before.
+def escaped(text: str) -> str:
+    """Make words safe inside SVG or HTML, wherever they came from.
 
     Parameters
     ----------
-    path : pathlib.Path
-        Where to; a link stays a link [-].
-    raw : bytes
-        What to write [-].
+    text : str
+        Plain text [-].
+
+    Returns
+    -------
+    str
+        The same to a reader; unprintable letters become a question mark [-].
+
+    Examples
+    --------
+    >>> escaped('<b onclick="x">')
+    '&lt;b onclick=&quot;x&quot;&gt;'
     """
-    place = Path(os.path.realpath(path))
-    fresh = place.with_name(f".{place.name}.{secrets.token_hex(4)}.part")
-    try:
-        with fresh.open("xb") as out:
-            out.write(raw)
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(fresh, place)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
-
-
-def _escaped(text: str) -> str:
-    """Text for XML: marked up letters as entities, letters that no file may hold as ?."""
-    return html.escape(_printable(text), quote=True)
-
-
-def _printable(text: str) -> str:
-    return "".join(one if one.isprintable() else "?" for one in text)
+    return html.escape(printable(text), quote=True)
 
 
 def _xy(point: Point) -> str:
@@ -183,7 +171,7 @@ def _svg(mark: Mark) -> str:
         return (
             f'<text x="{x:.3f}" y="{y + BASELINE * mark.size:.3f}"'
             f' font-size="{mark.size:g}" text-anchor="middle" fill="#000" stroke="none"'
-            f"{weight}{turn}>{_escaped(mark.text)}</text>"
+            f"{weight}{turn}>{escaped(mark.text)}</text>"
         )
     if isinstance(mark, Fill):
         corners = " ".join(_xy(one) for one in mark.corners)
@@ -209,7 +197,7 @@ def _paint(axes: Any, mark: Mark, order: int) -> None:
         start = (x + drop, y + half) if mark.upright else (x - half, y + drop)
         axes.text(
             *start,
-            _printable(mark.text),
+            printable(mark.text),
             fontsize=mark.size * POINTS_PER_MM,
             fontweight="bold" if mark.bold else "normal",
             rotation=90 if mark.upright else 0,

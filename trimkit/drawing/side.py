@@ -2,32 +2,17 @@
 
 from __future__ import annotations
 
-import math
-
 from trimkit import balance, incidence
-from trimkit.aeroplane import Aeroplane
-from trimkit.drawing.layout import ROW, Layout, stations_of
+from trimkit.drawing.layout import ROW, stations_of
 from trimkit.drawing.marks import Point
-from trimkit.drawing.pen import GAP, Pen
+from trimkit.drawing.pen import GAP
+from trimkit.drawing.view import View
+from trimkit.figures.outline import plate, turned
 from trimkit.figures.style import plain, signed
 
 
-class Side:
-    """The view from the left side.
-
-    Parameters
-    ----------
-    aeroplane : Aeroplane
-        The aeroplane as set [-].
-    layout : Layout
-        Where the views stand [-].
-    pen : Pen
-        Draws them [-].
-    """
-
-    def __init__(self, aeroplane: Aeroplane, layout: Layout, pen: Pen) -> None:
-        self.aeroplane, self.layout, self.pen = aeroplane, layout, pen
-        self.scale = layout.scale
+class Side(View):
+    """The view from the left side."""
 
     def draw(self) -> None:
         """Draw the aeroplane's outlines."""
@@ -42,26 +27,21 @@ class Side:
         wing_deg = incidence.wing_incidence_deg(self.aeroplane)
         tail_deg = incidence.tail_incidence_deg(self.aeroplane)
         station = setting.wing_station_mm
-        plate = self._chord_line(
-            station, wing.height_mm, wing.root_chord_mm, wing_deg, wing.camber_percent
-        )
-        self.pen.line(plate, "bar", "side-wing")
+        edge = (station, wing.height_mm)
+        bent = self._plate(edge, wing.root_chord_mm, wing_deg, wing.camber_percent)
+        self.pen.line(bent, "bar", "side-wing")
         for share in (0.15, 0.85):
             foot = at(station + share * wing.root_chord_mm, 0)
-            top = plate[round(20 * share)]
+            top = bent[round(20 * share)]
             self.pen.line([foot, (foot[0], top[1])], "measure")
-        plate = self._chord_line(
-            tail.station_mm, tail.height_mm, tail.chord_mm, tail_deg, tail.camber_percent
-        )
-        self.pen.line(plate, "bar", "side-tail")
+        edge = (tail.station_mm, tail.height_mm)
+        bent = self._plate(edge, tail.chord_mm, tail_deg, tail.camber_percent)
+        self.pen.line(bent, "bar", "side-tail")
         self._fin()
-        propeller, down = setting.propeller, math.radians(setting.down_thrust_deg)
-        radius, x = propeller.diameter_mm / 2, propeller.station_mm
-        tips = [
-            at(x - up * radius * math.sin(down), drop + up * radius * math.cos(down))
-            for up in (1, -1)
-        ]
-        self.pen.line(tips, "hidden", "side-propeller")
+        radius, x = setting.propeller.diameter_mm / 2, setting.propeller.station_mm
+        disc = [(x, drop + radius), (x, drop - radius)]
+        tips = turned(disc, (x, drop), setting.down_thrust_deg)
+        self.pen.line([at(*one) for one in tips], "hidden", "side-propeller")
         cg = balance.aeroplane_cg(self.aeroplane)
         self.pen.balance_mark(at(cg.station_mm, cg.height_mm))
 
@@ -107,7 +87,7 @@ class Side:
 
     def _fin(self) -> None:
         fin, at = self.aeroplane.build.fin, self._at
-        x0, x1 = fin.station_mm - fin.chord_mm / 4, fin.station_mm + 0.75 * fin.chord_mm
+        x0, x1 = fin.leading_edge_mm, fin.trailing_edge_mm
         low, high = fin.height_mm - fin.span_mm / 2, fin.height_mm + fin.span_mm / 2
         outline = [at(x0, low), at(x1, low), at(x1, high), at(x0, high)]
         self.pen.line(outline, "outline", "side-fin", closed=True)
@@ -124,11 +104,11 @@ class Side:
         end = self.layout.x_plan + self.layout.side.right / self.scale
         x = end + ROW
         high, foot = at(0, fin.height_mm + fin.span_mm / 2), at(0, fin.height_mm - fin.span_mm / 2)
-        corner = at(fin.station_mm + 0.75 * fin.chord_mm, 0)[0]
+        corner = at(fin.trailing_edge_mm, 0)[0]
         for y in (high[1], foot[1]):
             self.pen.line([(corner + GAP, y), (x + 1.0, y)], "measure")
         self.pen.upright(x, high[1], foot[1], plain(fin.span_mm), "measure-fin-height")
-        ahead = at(fin.station_mm - fin.chord_mm / 4, 0)[0]
+        ahead = at(fin.leading_edge_mm, 0)[0]
         y = high[1] - ROW
         for one in (ahead, corner):
             self.pen.line([(one, high[1] - GAP), (one, y - 1.0)], "measure")
@@ -144,20 +124,8 @@ class Side:
             self.layout.y_side - height_mm / self.scale,
         )
 
-    def _chord_line(
-        self, station_mm: float, height_mm: float, chord_mm: float, deg: float, camber: float
+    def _plate(
+        self, leading_edge: Point, chord_mm: float, deg: float, camber_percent: float
     ) -> list[Point]:
-        """A curved plate turned about its middle by its angle."""
-        turn, found = math.radians(deg), []
-        for step in range(-10, 11):
-            share = step / 20
-            bulge = camber / 100 * chord_mm * (1 - 4 * share**2)
-            x = (
-                station_mm
-                + chord_mm / 2
-                + share * chord_mm * math.cos(turn)
-                + bulge * math.sin(turn)
-            )
-            y = height_mm - share * chord_mm * math.sin(turn) + bulge * math.cos(turn)
-            found.append(self._at(x, y))
-        return found
+        found = plate(leading_edge, chord_mm, deg, camber_percent, points=21)
+        return [self._at(float(x), float(y)) for x, y in zip(*found, strict=True)]

@@ -12,6 +12,7 @@ from matplotlib.patches import Ellipse, Polygon, Rectangle
 from trimkit import balance, incidence
 from trimkit.aeroplane import Aeroplane, Part
 from trimkit.balance import CentreOfGravity
+from trimkit.figures.outline import plate
 from trimkit.figures.style import (
     BLUE,
     GREY,
@@ -28,7 +29,6 @@ from trimkit.figures.style import (
     style,
     write_note,
 )
-from trimkit.units import Floats
 
 INCIDENCE_STRETCH = 3.0  # angles against what they are
 
@@ -60,14 +60,8 @@ def side_view(aeroplane: Aeroplane) -> Picture:
     return Picture(figure, _side_words(aeroplane))
 
 
-def _tail_end_mm(aeroplane: Aeroplane) -> float:
-    fin = aeroplane.build.fin
-    tail = aeroplane.build.tail
-    return max(tail.station_mm + tail.chord_mm, fin.station_mm + 0.75 * fin.chord_mm)
-
-
 def _side_box(aeroplane: Aeroplane) -> tuple[tuple[float, float], tuple[float, float]]:
-    end = _tail_end_mm(aeroplane)
+    end = aeroplane.build.end_mm
     radius = aeroplane.setting.propeller.diameter_mm / 2
     low = min(aeroplane.build.stick.motor_height_mm - radius, -0.2 * end)
     return (-0.17 * end, low - 0.09 * end), (1.09 * end, _top_mm(aeroplane) + 0.17 * end)
@@ -101,13 +95,13 @@ def _propeller(axes: Axes, aeroplane: Aeroplane) -> None:
     axes.add_patch(
         Ellipse(place, 0.06 * size, size, facecolor=PALE, edgecolor=INK, linewidth=2, zorder=2)
     )
-    below = (propeller.station_mm, drop - size / 2 - 0.035 * _tail_end_mm(aeroplane))
+    below = (propeller.station_mm, drop - size / 2 - 0.035 * aeroplane.build.end_mm)
     label(axes, "propeller", below)
 
 
 def _fin(axes: Axes, aeroplane: Aeroplane) -> None:
     fin = aeroplane.build.fin
-    corner = (fin.station_mm - fin.chord_mm / 4, fin.height_mm - fin.span_mm / 2)
+    corner = (fin.leading_edge_mm, fin.height_mm - fin.span_mm / 2)
     outline: dict[str, Any] = {
         "facecolor": "white",
         "edgecolor": INK,
@@ -119,33 +113,22 @@ def _fin(axes: Axes, aeroplane: Aeroplane) -> None:
     label(axes, "fin", middle, zorder=2)
 
 
-def _tilted(
-    station_mm: float, height_mm: float, chord_mm: float, angle_deg: float, camber_percent: float
-) -> tuple[Floats, Floats]:
-    """A curved plate turned about its middle by three times its angle."""
-    share = np.linspace(-0.5, 0.5, 41)
-    bulge = camber_percent / 100 * chord_mm * (1 - 4 * share**2)
-    turn = np.radians(INCIDENCE_STRETCH * angle_deg)
-    x = station_mm + chord_mm / 2 + share * chord_mm * np.cos(turn) + bulge * np.sin(turn)
-    return x, height_mm - share * chord_mm * np.sin(turn) + bulge * np.cos(turn)
-
-
 def _wing_and_tail(axes: Axes, aeroplane: Aeroplane) -> None:
     wing, tail, setting = aeroplane.build.wing, aeroplane.build.tail, aeroplane.setting
-    end = _tail_end_mm(aeroplane)
+    end = aeroplane.build.end_mm
     wing_deg = incidence.wing_incidence_deg(aeroplane)
     tail_deg = incidence.tail_incidence_deg(aeroplane)
-    plate = _tilted(
-        setting.wing_station_mm, wing.height_mm, wing.root_chord_mm, wing_deg, wing.camber_percent
-    )
+    edge, angle = (setting.wing_station_mm, wing.height_mm), INCIDENCE_STRETCH * wing_deg
+    bent = plate(edge, wing.root_chord_mm, angle, wing.camber_percent)
     for x in setting.wing_station_mm + np.array([0.15, 0.85]) * wing.root_chord_mm:
-        top = float(np.interp(x, *plate))
+        top = float(np.interp(x, *bent))
         axes.plot([x, x], [0, top], "-", color=INK, linewidth=2, zorder=2)
-    axes.plot(*plate, "-", color=BLUE, linewidth=6, zorder=5)
+    axes.plot(*bent, "-", color=BLUE, linewidth=6, zorder=5)
     above = (setting.wing_station_mm + wing.root_chord_mm / 2, wing.height_mm + 0.1 * end)
     label(axes, f"wing {signed(wing_deg)}°", above, fontweight="bold", fontsize=MIDDLE)
-    plate = _tilted(tail.station_mm, tail.height_mm, tail.chord_mm, tail_deg, tail.camber_percent)
-    axes.plot(*plate, "-", color=BLUE, linewidth=6, zorder=5)
+    edge, angle = (tail.station_mm, tail.height_mm), INCIDENCE_STRETCH * tail_deg
+    bent = plate(edge, tail.chord_mm, angle, tail.camber_percent)
+    axes.plot(*bent, "-", color=BLUE, linewidth=6, zorder=5)
     below = (tail.station_mm + tail.chord_mm / 2, tail.height_mm - 0.08 * end)
     label(axes, f"tail {signed(tail_deg)}°", below, fontweight="bold", fontsize=MIDDLE)
 
@@ -153,7 +136,7 @@ def _wing_and_tail(axes: Axes, aeroplane: Aeroplane) -> None:
 def _shim(axes: Axes, aeroplane: Aeroplane) -> None:
     """A wedge at the socket, on the side that the shim goes."""
     shim, hook = aeroplane.setting.shim_mm, aeroplane.build.stick.hook_station_mm
-    end = _tail_end_mm(aeroplane)
+    end = aeroplane.build.end_mm
     words = f"shim {signed(shim)} mm" if shim else "no shim"
     label(axes, words, (hook + 0.02 * end, 0.11 * end), to=(hook + 0.03 * end, 0.0))
     if shim:
@@ -164,7 +147,7 @@ def _shim(axes: Axes, aeroplane: Aeroplane) -> None:
 
 def _points(axes: Axes, aeroplane: Aeroplane) -> None:
     """Balance point and neutral point below the stick, names on the side where there is room."""
-    end = _tail_end_mm(aeroplane)
+    end = aeroplane.build.end_mm
     cg, neutral = balance.aeroplane_cg(aeroplane), balance.neutral_point_mm(aeroplane)
     level = -0.16 * end
     axes.plot(cg.station_mm, cg.height_mm, "o", color="white", mec=INK, mew=3, ms=18, zorder=7)

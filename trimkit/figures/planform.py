@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 
 from trimkit import balance, incidence
 from trimkit.aeroplane import Aeroplane
+from trimkit.figures.outline import fin_ends, tail_ends, turned, wing_corners, wing_front
 from trimkit.figures.room import Room
 from trimkit.figures.style import (
     BLUE,
@@ -25,7 +26,6 @@ from trimkit.figures.style import (
     signed,
     style,
 )
-from trimkit.units import Floats
 
 ANGLE_STRETCH = 3.0  # small angles against what they are
 FRONT_HEIGHT_IN = 5.4
@@ -54,7 +54,7 @@ def plan_view(aeroplane: Aeroplane, projector: bool = False) -> Picture:
         figure, axes = sheet_axes(sheet, f"{aeroplane.name} from above", _NOTE)
         half = max(aeroplane.build.wing.span_mm, aeroplane.setting.propeller.diameter_mm) / 2
         half += abs(aeroplane.setting.wing_offset_mm)
-        end = _end_mm(aeroplane)
+        end = aeroplane.build.end_mm
         see(axes, (-0.12 * end, -1.08 * half), (1.05 * end, 1.08 * half))
         room = Room(figure, sheet.type_pt)
         _plan_of_wings(axes, aeroplane, room, sheet)
@@ -100,21 +100,6 @@ def _line(axes: Axes, room: Room, corners: Corners, dash: str = "-", **options: 
     room.keep_free(axes, *ends.T)
 
 
-def _turned(
-    corners: Corners, about: tuple[float, float], angle_deg: float
-) -> list[tuple[float, float]]:
-    """Turn corners on the page, + against the clock, by three times an angle."""
-    turn = np.radians(ANGLE_STRETCH * angle_deg)
-    matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
-    found: Floats = (np.array(corners) - about) @ matrix.T + about
-    return [(float(x), float(y)) for x, y in found]
-
-
-def _end_mm(aeroplane: Aeroplane) -> float:
-    fin, tail = aeroplane.build.fin, aeroplane.build.tail
-    return max(tail.station_mm + tail.chord_mm, fin.station_mm + 0.75 * fin.chord_mm)
-
-
 def _cross(axes: Axes, at: tuple[float, float], sheet: Page) -> None:
     """The mark of the balance point."""
     axes.plot(*at, "o", color="white", mec=INK, mew=sheet.line_pt, ms=sheet.type_pt, zorder=7)
@@ -124,29 +109,11 @@ def _cross(axes: Axes, at: tuple[float, float], sheet: Page) -> None:
 # --- from above ------------------------------------------------------------------------------
 
 
-def _wing_corners(aeroplane: Aeroplane) -> list[tuple[float, float]]:
-    """The wing's outline with its quarter chord straight, turned by its skew."""
-    wing, setting = aeroplane.build.wing, aeroplane.setting
-    root, middle = setting.wing_station_mm, setting.wing_offset_mm
-    tip = root + (wing.root_chord_mm - wing.tip_chord_mm) / 4
-    right, left = middle + wing.span_mm / 2, middle - wing.span_mm / 2
-    outline = [
-        (root, middle),
-        (tip, right),
-        (tip + wing.tip_chord_mm, right),
-        (root + wing.root_chord_mm, middle),
-        (tip + wing.tip_chord_mm, left),
-        (tip, left),
-        (root, middle),
-    ]
-    about = (root + wing.root_chord_mm / 2, middle)
-    return _turned(outline, about, wing.skew_deg)
-
-
 def _plan_of_wings(axes: Axes, aeroplane: Aeroplane, room: Room, sheet: Page) -> None:
     tail, setting = aeroplane.build.tail, aeroplane.setting
     look: dict[str, Any] = {"color": BLUE, "linewidth": 1.5 * sheet.line_pt, "zorder": 5}
-    _line(axes, room, _wing_corners(aeroplane), gid="wing", **look)
+    corners = wing_corners(aeroplane, ANGLE_STRETCH)
+    _line(axes, room, [*corners, corners[0]], gid="wing", **look)
     root = setting.wing_station_mm
     middle = setting.wing_offset_mm
     chord = [(root, middle), (root + aeroplane.build.wing.root_chord_mm, middle)]
@@ -159,27 +126,21 @@ def _plan_of_wings(axes: Axes, aeroplane: Aeroplane, room: Room, sheet: Page) ->
 
 def _plan_of_stick(axes: Axes, aeroplane: Aeroplane, room: Room, sheet: Page) -> None:
     """Stick, fin, propeller and the line along which it pulls."""
-    setting, fin = aeroplane.setting, aeroplane.build.fin
-    end = _end_mm(aeroplane)
+    setting = aeroplane.setting
+    end = aeroplane.build.end_mm
     tail_middle = aeroplane.build.tail.station_mm + aeroplane.build.tail.chord_mm / 2
     dark: dict[str, Any] = {"color": INK, "linewidth": 2 * sheet.line_pt, "zorder": 4}
     _line(axes, room, [(0, 0), (tail_middle, 0)], gid="stick", **dark)
-    side = (fin.station_mm - fin.chord_mm / 4, 0.0), (fin.station_mm + 0.75 * fin.chord_mm, 0.0)
-    # on the page left is down: a trailing edge to the left turns with the clock
-    turned = _turned(side, (fin.station_mm, 0.0), -_fin_deg(aeroplane))
     heavy: dict[str, Any] = {"color": ORANGE, "linewidth": 2.5 * sheet.line_pt, "zorder": 6}
-    _line(axes, room, turned, gid="fin", **heavy)
+    _line(axes, room, fin_ends(aeroplane, ANGLE_STRETCH), gid="fin", **heavy)
     radius, x = setting.propeller.diameter_mm / 2, setting.propeller.station_mm
-    disc = _turned([(x, -radius), (x, radius)], (0.0, 0.0), setting.side_thrust_deg)
+    side_deg = ANGLE_STRETCH * setting.side_thrust_deg
+    disc = turned([(x, -radius), (x, radius)], (0.0, 0.0), side_deg)
     _line(axes, room, disc, color=INK, linewidth=2 * sheet.line_pt, zorder=4, gid="propeller")
-    pull = _turned([(-0.1 * end, 0.0), (0.3 * end, 0.0)], (0.0, 0.0), setting.side_thrust_deg)
+    pull = turned([(-0.1 * end, 0.0), (0.3 * end, 0.0)], (0.0, 0.0), side_deg)
     thin: dict[str, Any] = {"color": GREY, "linewidth": 0.8 * sheet.line_pt, "zorder": 3}
     _line(axes, room, pull, ":", gid="thrust", **thin)
     _cross(axes, (balance.aeroplane_cg(aeroplane).station_mm, 0.0), sheet)
-
-
-def _fin_deg(aeroplane: Aeroplane) -> float:
-    return aeroplane.setting.fin_deg + aeroplane.build.fin.warp_deg
 
 
 def _plan_names(axes: Axes, aeroplane: Aeroplane, room: Room) -> None:
@@ -187,7 +148,7 @@ def _plan_names(axes: Axes, aeroplane: Aeroplane, room: Room) -> None:
     root = setting.wing_station_mm
     offset, cg = setting.wing_offset_mm, balance.aeroplane_cg(aeroplane).station_mm
     radius = setting.propeller.diameter_mm / 2
-    fin_end = aeroplane.build.fin.station_mm + 0.75 * aeroplane.build.fin.chord_mm
+    fin_end = aeroplane.build.fin.trailing_edge_mm
     quarter = wing.span_mm / 4
     behind = root + 0.9 * wing.root_chord_mm
     bold: dict[str, Any] = {"fontweight": "bold"}
@@ -195,7 +156,7 @@ def _plan_names(axes: Axes, aeroplane: Aeroplane, room: Room) -> None:
     room.put(axes, "left wing", (root, offset - 1.7 * quarter), **bold)
     room.put(axes, "balance point", (cg, 0.0))
     room.put(axes, f"tail {plain(tail.span_mm, 0)} mm", (tail.station_mm, tail.span_mm / 4))
-    room.put(axes, f"fin {signed(_fin_deg(aeroplane))}°", (fin_end, 0.0))
+    room.put(axes, f"fin {signed(aeroplane.fin_deg)}°", (fin_end, 0.0))
     side = f"side thrust {signed(setting.side_thrust_deg)}°"
     room.put(axes, side, (0.0, 0.0))
     room.put(axes, f"propeller {plain(2 * radius, 0)} mm", (0.0, -0.8 * radius))
@@ -224,7 +185,7 @@ def _plan_words(aeroplane: Aeroplane) -> str:
         f"edge is {plain(setting.wing_station_mm)} mm behind the propeller bearing. The tailplane "
         f"spans {plain(tail.span_mm, 0)} mm. The propeller measures "
         f"{plain(setting.propeller.diameter_mm, 0)} mm. The fin is at "
-        f"{signed(_fin_deg(aeroplane))}°; plus puts its trailing edge to the left. The side "
+        f"{signed(aeroplane.fin_deg)}°; plus puts its trailing edge to the left. The side "
         f"thrust is {signed(setting.side_thrust_deg)}°; plus pulls to the left. {_NOTE}"
     )
 
@@ -234,22 +195,14 @@ def _plan_words(aeroplane: Aeroplane) -> str:
 _FRONT_NOTE = "Tail tilt and twists are drawn 3 times larger than they are."
 
 
-def _panels_deg(aeroplane: Aeroplane) -> tuple[float, float]:
-    """How much the left and the right panel rise to their tips."""
-    wing = aeroplane.build.wing
-    return wing.dihedral_deg - wing.left_droop_deg, wing.dihedral_deg
+def _mirrored(corners: Corners) -> list[tuple[float, float]]:
+    """Corners as (right, height) on the page: what is right of the stick is drawn left of it."""
+    return [(-right, height) for right, height in corners]
 
 
 def _leading_edge(aeroplane: Aeroplane) -> list[tuple[float, float]]:
-    """Left tip, middle, right tip; what is right of the stick is drawn left of it."""
-    wing, middle = aeroplane.build.wing, aeroplane.setting.wing_offset_mm
-    half = wing.span_mm / 2
-    left, right = (half * float(np.tan(np.radians(deg))) for deg in _panels_deg(aeroplane))
-    return [
-        (half - middle, wing.height_mm + left),
-        (-middle, wing.height_mm),
-        (-half - middle, wing.height_mm + right),
-    ]
+    """Left tip, middle, right tip."""
+    return _mirrored(wing_front(aeroplane))
 
 
 def _trailing_edge(aeroplane: Aeroplane) -> list[tuple[float, float]]:
@@ -266,10 +219,7 @@ def _trailing_edge(aeroplane: Aeroplane) -> list[tuple[float, float]]:
 
 def _tail_ends(aeroplane: Aeroplane) -> list[tuple[float, float]]:
     """Left and right tip of the tail; on the page the left one is on the right."""
-    tail, tilt = aeroplane.build.tail, aeroplane.setting.tail_tilt_deg
-    half = tail.span_mm / 2
-    level = [(half, tail.height_mm), (-half, tail.height_mm)]
-    return _turned(level, (0.0, tail.height_mm), tilt)
+    return _mirrored(tail_ends(aeroplane, ANGLE_STRETCH))
 
 
 def _front_box(aeroplane: Aeroplane) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -316,13 +266,13 @@ def _front_of_tail(axes: Axes, aeroplane: Aeroplane, room: Room, sheet: Page) ->
 
 def _front_names(axes: Axes, aeroplane: Aeroplane, room: Room) -> None:
     twist = incidence.panel_twist_deg(aeroplane)
-    left_deg, right_deg = _panels_deg(aeroplane)
+    left_deg, right_deg = aeroplane.build.wing.panels_deg
     left, _, right = _leading_edge(aeroplane)
-    for side, tip, deg, turned in (
+    for side, tip, deg, twisted in (
         ("left", left, left_deg, twist.left_deg),
         ("right", right, right_deg, twist.right_deg),
     ):
-        words = f"{side} wing\ndihedral {plain(deg)}°\ntwist {signed(turned)}°"
+        words = f"{side} wing\ndihedral {plain(deg)}°\ntwist {signed(twisted)}°"
         middle = -aeroplane.setting.wing_offset_mm
         height = aeroplane.build.wing.height_mm
         at = (middle + 0.75 * (tip[0] - middle), height + 0.75 * (tip[1] - height))
@@ -342,7 +292,7 @@ def _front_names(axes: Axes, aeroplane: Aeroplane, room: Room) -> None:
 
 def _front_words(aeroplane: Aeroplane) -> str:
     twist, tilt = incidence.panel_twist_deg(aeroplane), aeroplane.setting.tail_tilt_deg
-    left_deg, right_deg = _panels_deg(aeroplane)
+    left_deg, right_deg = aeroplane.build.wing.panels_deg
     high = "is level" if not tilt else f"has its {'left' if tilt > 0 else 'right'} tip high"
     return (
         f"{aeroplane.name} seen from the front, so that its left wing is on the right. The left "

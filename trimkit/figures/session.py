@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -18,6 +17,7 @@ from trimkit.figures.style import (
     PALE,
     Page,
     Picture,
+    cut,
     page,
     plain,
     sentence,
@@ -167,19 +167,8 @@ def _change(axes: Axes, row: SessionRow, place: int, sheet: Page) -> None:
     look: dict[str, Any] = {"color": ORANGE, "mec": INK, "ms": 0.6 * sheet.type_pt}
     axes.plot(_CHANGE + 0.01, place, "D", gid="change", **look)
     rise_em = axes.bbox.height / axes.figure.dpi / np.ptp(axes.get_ylim()) / sheet.em_in
-    lines = _cut(row.change, 2 if rise_em > 2.6 else 1)
+    lines = cut(row.change, LONGEST_CHANGE, 2 if rise_em > 2.6 else 1)
     _say(axes, _CHANGE + 0.03, place, "\n".join(lines), sheet, linespacing=1.0)
-
-
-def _cut(words: str, most: int) -> list[str]:
-    """Words in lines; three dots where there are more lines than there is room for."""
-    lines = textwrap.wrap(words, LONGEST_CHANGE)
-    if len(lines) <= most:
-        return lines
-    last = lines[most - 1]
-    while len(last) >= LONGEST_CHANGE and " " in last:
-        last = last.rpartition(" ")[0]
-    return [*lines[: most - 1], f"{last[: LONGEST_CHANGE - 1]}…"]
 
 
 def _words(rows: Sequence[SessionRow]) -> str:

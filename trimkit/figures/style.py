@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import textwrap
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -436,6 +437,37 @@ def label(
         return
     line = {"arrowstyle": "-", "color": INK, "linewidth": 1.2, "shrinkA": 0, "shrinkB": 3}
     axes.annotate(words, to, at, arrowprops=line, bbox=box, **options)
+
+
+def cut(words: str, width: int, most: int = 1) -> list[str]:
+    """Break words into lines, with three dots where there are more than there is room for.
+
+    Parameters
+    ----------
+    words : str
+        The words [-].
+    width : int
+        Longest line [letters].
+    most : int
+        Most lines [-].
+
+    Returns
+    -------
+    list of str
+        The lines, none for no words [-].
+
+    Examples
+    --------
+    >>> cut("nose weight taken out", 21), cut("nose weight taken out", 12)
+    (['nose weight taken out'], ['nose weight…'])
+    """
+    lines = textwrap.wrap(words, width)
+    if len(lines) <= most:
+        return lines
+    last = lines[most - 1]
+    while len(last) >= width and " " in last:
+        last = last.rpartition(" ")[0]
+    return [*lines[: most - 1], f"{last[: width - 1]}…"]
 
 
 def sentence(words: str) -> str:

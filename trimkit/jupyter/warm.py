@@ -5,7 +5,6 @@ from __future__ import annotations
 import compileall
 import importlib
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 from trimkit import places
 
@@ -25,5 +24,5 @@ def steps() -> Iterator[tuple[str, Callable[[], object]]]:
 
 
 def _compile() -> bool:
-    package = Path(places.__file__).parent
+    package = places.package_folder()
     return bool(compileall.compile_dir(package, quiet=2))

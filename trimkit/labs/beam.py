@@ -9,7 +9,7 @@ from trimkit.aeroplane import Aeroplane, Setting, replace
 from trimkit.figures.beam import beam_stage
 from trimkit.figures.style import plain, signed
 from trimkit.flight.canon import demo_aeroplanes
-from trimkit.labs.bench import LAB_DPI, Lab, Read, Reading, Slider, Values, open_lab
+from trimkit.labs.bench import LAB_DPI, Lab, Read, Reading, Slider, Values, open_lab, setting_slider
 from trimkit.propeller import Propeller
 from trimkit.units import quantities
 
@@ -55,8 +55,8 @@ def _parts(aeroplane: Aeroplane | None) -> tuple[list[Slider], Read]:
 def _sliders(design: Aeroplane) -> list[Slider]:
     setting, tail = design.setting, design.build.tail
     return [
-        _about(
-            setting, "wing_station_mm", WING_MOVE_MM, 0.5, "Wing behind bearing",
+        setting_slider(
+            design, "wing_station_mm", WING_MOVE_MM, 0.5, "Wing behind bearing",
             "Leading edge behind the propeller bearing. Less slides the wing forward.",
         ),
         _more("heavier_g", "Propeller heavier by", "A heavier propeller pulls the balance forward.",
@@ -68,21 +68,11 @@ def _sliders(design: Aeroplane) -> list[Slider]:
             high=tail.station_mm + tail.chord_mm, step=1.0, start=0.0,
             meaning="Behind the propeller bearing: 0 is the nose, the right end is the tail.",
         ),
-        _about(
-            setting, "shim_mm", SHIM_MOVE_MM, 0.1, "Shim, + lifts tail",
+        setting_slider(
+            design, "shim_mm", SHIM_MOVE_MM, 0.1, "Shim, + lifts tail",
             "More turns the nose up. It moves neither of the two points.",
         ),
     ]  # fmt: skip
-
-
-def _about(
-    setting: Setting, name: str, move: float, step: float, label: str, meaning: str
-) -> Slider:
-    allowed, start = quantities(Setting)[name], getattr(setting, name)
-    return Slider(
-        name=name, label=label, unit=allowed.unit, low=max(allowed.low, start - move),
-        high=min(allowed.high, start + move), step=step, start=start, meaning=meaning,
-    )  # fmt: skip
 
 
 def _more(name: str, label: str, meaning: str, most_g: float) -> Slider:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import base64
 import html
+import math
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -70,9 +71,26 @@ class Slider:
                 f"{self.high:g} {self.unit}, and the step {self.step:g} must be smaller than that"
             )
 
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Lowest and highest position in whole steps from the start [in the slider's unit].
+
+        A browser counts its steps from the lowest position, and would move a start off that grid.
+        """
+        down, up = (
+            math.floor(room / self.step + 1e-9)
+            for room in (self.start - self.low, self.high - self.start)
+        )
+        return _tidy(self.start - down * self.step), _tidy(self.start + up * self.step)
+
 
 def setting_slider(
-    aeroplane: Aeroplane, name: str, reach: float | None = None, step: float | None = None
+    aeroplane: Aeroplane,
+    name: str,
+    reach: float | None = None,
+    step: float | None = None,
+    label: str = "",
+    meaning: str = "",
 ) -> Slider:
     """Make the slider of a setting, about its design value.
 
@@ -86,6 +104,8 @@ def setting_slider(
         How far it goes either way; None for twice a usual change [in the setting's unit].
     step : float or None
         Between two positions; None for the step of the bench [in the setting's unit].
+    label, meaning : str
+        In the lab's own words; "" for those of `settings.SETTINGS` [-].
 
     Returns
     -------
@@ -97,13 +117,13 @@ def setting_slider(
     far = 2 * known.usual if reach is None else reach
     return Slider(
         name=name,
-        label=known.title[0].upper() + known.title[1:],
+        label=label or known.title[0].upper() + known.title[1:],
         unit=known.unit,
         low=max(allowed.low, start - far),
         high=min(allowed.high, start + far),
         step=known.step if step is None else step,
         start=start,
-        meaning=f"More: {known.more}.",
+        meaning=meaning or f"More: {known.more}.",
     )
 
 
@@ -379,10 +399,11 @@ def _status(words: str) -> str:
 def _box(ipywidgets: Any, slider: Slider) -> Any:
     """The number box carries the label: a browser ties the two together for screen readers."""
     unit = f" ({slider.unit})" if slider.unit else ""
+    low, high = slider.ends
     return ipywidgets.BoundedFloatText(
         value=slider.start,
-        min=slider.low,
-        max=slider.high,
+        min=low,
+        max=high,
         step=slider.step,
         description=f"{slider.label}{unit}",
         tooltip=slider.meaning,
@@ -392,10 +413,11 @@ def _box(ipywidgets: Any, slider: Slider) -> Any:
 
 
 def _handle(ipywidgets: Any, slider: Slider) -> Any:
+    low, high = slider.ends
     return ipywidgets.FloatSlider(
         value=slider.start,
-        min=slider.low,
-        max=slider.high,
+        min=low,
+        max=high,
         step=slider.step,
         readout=False,
         tooltip=f"{slider.label}: {slider.meaning}",

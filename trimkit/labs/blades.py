@@ -15,7 +15,7 @@ from trimkit.figures.style import plain
 from trimkit.flight import level_torque_mNm, steady
 from trimkit.flight.canon import demo_aeroplanes
 from trimkit.labs.bench import LAB_DPI, Lab, Read, Reading, Slider, Values, open_lab
-from trimkit.motor import RubberMotor, turns_for_torque
+from trimkit.motor import RubberMotor, highest_torque_mNm, turns_for_torque
 from trimkit.propeller import Propeller, induced_velocity_m_s
 from trimkit.units import Floats
 
@@ -23,7 +23,6 @@ TITLE = "Pitch and blades that match"
 HALL_C = 20.0
 PITCH_REACH_DEG, DIFFERENCE_REACH_DEG, MOST_ADDED_G = 10.0, 6.0, 1.5
 LAUNCH, LEAST, MOST = 2.0, 0.5, 3.0  # times the torque of level flight
-NEAR_BREAKING = 0.95  # assumed: nobody winds nearer than this share of the breaking turns
 MATCH_DEG = 1.0  # common practice, no source
 SEEN = 0.01  # a change of less than this share is called none
 
@@ -168,7 +167,7 @@ def _sliders(aeroplane: Aeroplane, level: Level) -> list[Slider]:
     propeller = aeroplane.setting.propeller
     apart = propeller.second_blade_deg
     angle = round(gauge_deg(propeller) + apart / 2, 1)
-    strongest = _strongest_mNm(aeroplane.setting.motor)
+    strongest = highest_torque_mNm(aeroplane.setting.motor, HALL_C)
     torque = min(MOST * level.torque_mNm, strongest)
     return [
         Slider(
@@ -192,10 +191,6 @@ def _sliders(aeroplane: Aeroplane, level: Level) -> list[Slider]:
             meaning="What the torque meter shows. More turns the propeller faster.",
         ),
     ]  # fmt: skip
-
-
-def _strongest_mNm(motor: RubberMotor) -> float:
-    return motor.winding_torque_mNm(NEAR_BREAKING * motor.max_turns(HALL_C), HALL_C)
 
 
 def _reader(aeroplane: Aeroplane, level: Level) -> Read:

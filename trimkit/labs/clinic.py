@@ -28,7 +28,7 @@ from trimkit.lesson.case import (
 )
 from trimkit.lesson.referee import TOOLS, Refused
 from trimkit.lesson.session import say
-from trimkit.log import CANNOT_TELL, CERTAINTY, TURNS
+from trimkit.log import CANNOT_TELL, CERTAINTY, MOVED, TURNS
 from trimkit.settings import SETTINGS, Adjustment
 
 NOTHING = "nothing"
@@ -330,7 +330,7 @@ def _with(do: Callable[..., None], *given: Any) -> Callable[..., None]:
 
 
 def _settings() -> dict[str, Adjustment]:
-    return {name: one for name, one in SETTINGS.items() if name != TURNS}
+    return {name: SETTINGS[name] for name in MOVED}
 
 
 def _titled(one: Adjustment) -> str:

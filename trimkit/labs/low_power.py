@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from trimkit import balance, figures, trim
 from trimkit.aeroplane import Aeroplane, Setting, replace
-from trimkit.labs.bench import LAB_DPI, Lab, Read, Reading, Slider, Values, open_lab, show
+from trimkit.labs.bench import (
+    LAB_DPI,
+    Lab,
+    Read,
+    Reading,
+    Slider,
+    Values,
+    open_lab,
+    setting_slider,
+    show,
+)
 from trimkit.trim import Trim
 from trimkit.units import quantities
 
@@ -94,35 +104,15 @@ def _with_unit(value: float, name: str) -> str:
     return f"{value:g}{'' if unit in ('', '°') else ' '}{unit}".replace("-", "−")
 
 
-def _limits(name: str, start: float, move: float) -> tuple[float, float]:
-    allowed = quantities(Setting)[name]
-    return max(allowed.low, start - move), min(allowed.high, start + move)
-
-
 def _sliders(aeroplane: Aeroplane) -> list[Slider]:
-    setting = aeroplane.setting
-    shim = _limits("shim_mm", setting.shim_mm, SHIM_MOVE_MM)
-    place = _limits("wing_station_mm", setting.wing_station_mm, WING_MOVE_MM)
     return [
-        Slider(
-            name="shim_mm",
-            label="Shim, + lifts tail",
-            unit="mm",
-            low=shim[0],
-            high=shim[1],
-            step=0.1,
-            start=setting.shim_mm,
-            meaning="More lifts the tail's trailing edge: more decalage, nose up.",
+        setting_slider(
+            aeroplane, "shim_mm", SHIM_MOVE_MM, 0.1, "Shim, + lifts tail",
+            "More lifts the tail's trailing edge: more decalage, nose up.",
         ),
-        Slider(
-            name="wing_station_mm",
-            label="Wing behind bearing",
-            unit="mm",
-            low=place[0],
-            high=place[1],
-            step=0.5,
-            start=setting.wing_station_mm,
-            meaning="Leading edge behind the propeller bearing. Less slides it forward: nose up.",
+        setting_slider(
+            aeroplane, "wing_station_mm", WING_MOVE_MM, 0.5, "Wing behind bearing",
+            "Leading edge behind the propeller bearing. Less slides it forward: nose up.",
         ),
         Slider(
             name="nose_ballast_g",
@@ -134,7 +124,7 @@ def _sliders(aeroplane: Aeroplane) -> list[Slider]:
             start=0.0,
             meaning="More makes the nose heavy.",
         ),
-    ]
+    ]  # fmt: skip
 
 
 def _most_ballast_g(aeroplane: Aeroplane) -> float:

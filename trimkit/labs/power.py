@@ -21,7 +21,7 @@ from trimkit.labs.bench import (
     open_lab,
     setting_slider,
 )
-from trimkit.motor import RubberMotor, turns_for_torque
+from trimkit.motor import highest_torque_mNm, turns_for_torque
 from trimkit.observe import watch
 from trimkit.settings import SETTINGS
 
@@ -34,7 +34,6 @@ HALL_C = 20.0
 FLOOR_M = (40.0, 30.0)
 LOWEST_M, USUAL_M, HIGHEST_M = 4.0, 15.0, 25.0  # ceilings, from a classroom to a large hall
 ROOM_LEFT_M = 0.5  # below the ceiling; .5 to 1 m is common practice, no source
-NEAR_BREAKING = 0.95  # assumed: nobody winds nearer than this share of the breaking turns
 MOST_FLIGHTS = 200  # kept, so that going back costs nothing
 NOSE, BANK, CIRCLE = "early_nose_deg", "early_bank_deg", "early_turn_deg_s"
 STRAIGHT_DEG_S = 8.0  # less is called straight, as `observe` does
@@ -130,7 +129,7 @@ def turns_of_steps(aeroplane: Aeroplane) -> tuple[int, ...]:
         When the aeroplane has no level flight, or the loop is too thin even for low power.
     """
     level, motor = level_torque_mNm(aeroplane), aeroplane.setting.motor
-    strongest = _strongest_mNm(motor)
+    strongest = highest_torque_mNm(motor, HALL_C)
     wanted = [times * level for _, times in POWERS if times * level <= strongest]
     if not wanted:
         raise ValueError(
@@ -138,10 +137,6 @@ def turns_of_steps(aeroplane: Aeroplane) -> tuple[int, ...]:
             f"{POWERS[0][1] * level:.1f} mN m. Fit a thicker loop"
         )
     return tuple(round(turns_for_torque(motor, torque, HALL_C)) for torque in wanted)
-
-
-def _strongest_mNm(motor: RubberMotor) -> float:
-    return motor.winding_torque_mNm(NEAR_BREAKING * motor.max_turns(HALL_C), HALL_C)
 
 
 def _parts(aeroplane: Aeroplane | None) -> tuple[list[Slider], Read]:

@@ -12,6 +12,8 @@ import os
 from pathlib import Path
 from typing import Any
 
+from trimkit import places
+
 SCHEMA = 1
 
 
@@ -84,12 +86,9 @@ def _ends_in_mid_line(path: Path) -> bool:
 
 
 def _set_aside(path: Path, good: list[dict[str, Any]]) -> None:
-    number = 1
-    while (aside := path.with_name(f"{path.stem}.damaged-{number}{path.suffix}")).exists():
-        number += 1
     fresh = path.with_name(path.name + ".new")
     fresh.write_text(
         "".join(json.dumps(entry, ensure_ascii=False) + "\n" for entry in good), encoding="utf-8"
     )
-    path.rename(aside)
+    places.set_aside(path)
     fresh.replace(path)

@@ -33,7 +33,7 @@ from trimkit import balance, files, incidence, log, places
 from trimkit.aeroplane import Aeroplane
 from trimkit.lesson import attempts
 from trimkit.lesson.referee import TOOLS, Referee, Refused, Request, Terms
-from trimkit.log import CANNOT_TELL, CERTAINTY, TURNS, Action, Entry, Log, Result, State
+from trimkit.log import CANNOT_TELL, CERTAINTY, MOVED, TURNS, Action, Entry, Log, Result, State
 from trimkit.settings import SETTINGS, Change, changed
 
 if TYPE_CHECKING:  # the flight engine loads when the first flight is looked at
@@ -826,9 +826,8 @@ class Case:
 
     def _checked_amounts(self, amounts: Mapping[str, object]) -> dict[str, float]:
         moved = {}
-        known = [name for name in SETTINGS if name != TURNS]
         for name, given in amounts.items():
-            _known(name, known, "setting")
+            _known(name, list(MOVED), "setting")
             amount = _number(given)
             if amount is None:
                 raise Refused(f"{name} is {str(given)[:20]}; allowed is a number, up or down.")

@@ -418,8 +418,19 @@ def _loaded(text: str) -> Aeroplane:
     return files.loads(text)
 
 
-def _hidden(terms: Terms) -> tuple[tuple[str, float], ...]:
-    """The faults and their sizes: often ones more often, no two at one place."""
+def hidden_faults(terms: Terms) -> tuple[tuple[str, float], ...]:
+    """Say what is wrong with a case's aeroplane: often faults more often, no two at one place.
+
+    Parameters
+    ----------
+    terms : Terms
+        What the case follows from [-].
+
+    Returns
+    -------
+    tuple of (str, float)
+        Names of the faults [-] and their sizes [in the unit of each].
+    """
     from trimkit.faults import CATALOGUE
 
     chance = np.random.default_rng(list(terms.digest("faults")))
@@ -455,7 +466,7 @@ def _job(request: Request) -> Any:
     terms = request.terms
     built = scattered(terms.aeroplane, terms.seed_for("building"))
     job = _plain_job(built, request.turns, terms.seed_for("flight", request.number))
-    for name, size in _hidden(terms):
+    for name, size in hidden_faults(terms):
         job = job if name in request.repairs else faults.afflict(job, name, size)
     try:
         moved = settings.changed(job.aeroplane, settings.Change(request.changes))
@@ -569,7 +580,7 @@ def _looked(request: Request) -> dict[str, Any]:
 
     place = request.what
     names = [name for name, fault in CATALOGUE.items() if fault.place == place]
-    left = {name for name, _ in _hidden(request.terms)} - set(request.repairs)
+    left = {name for name, _ in hidden_faults(request.terms)} - set(request.repairs)
     moved = map(list, touched(place, request.changes, request.repairs))
     chance = np.random.default_rng(list(request.terms.digest("look", place, *moved)))
     found = float(chance.random()) < (FOUND if left & set(names) else FALSE_ALARM)

@@ -207,7 +207,7 @@ def _pupil_before(path: Path, set_aside: list[str]) -> places.Pupil:
     try:
         return places.read_pupil(path)
     except ValueError:
-        set_aside.append(_set_aside(path))
+        set_aside.append(places.set_aside(path).name)
         return places.VISITOR
 
 
@@ -221,7 +221,7 @@ def _read_manifest(work: Path, set_aside: list[str]) -> _Manifest:
             raise ValueError("another schema")
         return _Manifest(_texts(content["files"]), _texts(content["offered"]))
     except (ValueError, KeyError, TypeError, AttributeError):
-        set_aside.append(_set_aside(path))
+        set_aside.append(places.set_aside(path).name)
         return _Manifest()
 
 
@@ -235,14 +235,6 @@ def _write_manifest(work: Path, manifest: _Manifest) -> None:
     content = {"schema": MANIFEST_SCHEMA, "files": manifest.files, "offered": manifest.offered}
     text = json.dumps(content, indent=1, sort_keys=True) + "\n"
     _write(work / places.MANIFEST_FILE, text.encode("utf-8"))
-
-
-def _set_aside(path: Path) -> str:
-    number = 1
-    while (aside := path.with_name(f"{path.stem}.damaged-{number}{path.suffix}")).exists():
-        number += 1
-    path.rename(aside)
-    return aside.name
 
 
 def _write(path: Path, content: bytes) -> None:

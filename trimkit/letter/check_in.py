@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from trimkit import drawing
 from trimkit.aeroplane import Aeroplane
 from trimkit.drawing import figures_of
+from trimkit.drawing.sheet import escaped
 from trimkit.letter import page
 from trimkit.rules import INVENTED, Contest, Item
 
@@ -65,7 +66,7 @@ def _boxes(table: Contest) -> Iterator[str]:
     for head, items in groups.items():
         yield page.heading(head)
         rows = (
-            f'<li><span class="box"></span> {page.escaped(item.words().removeprefix("[ ] "))}</li>'
+            f'<li><span class="box"></span> {escaped(item.words().removeprefix("[ ] "))}</li>'
             for item in items
         )
         yield f'<ul class="boxes">{"".join(rows)}</ul>'

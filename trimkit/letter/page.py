@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import html
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from trimkit.drawing import Drawing, write_whole
+from trimkit.drawing import Drawing
+from trimkit.drawing.sheet import escaped
+from trimkit.files import write_whole
 
 STYLE = """
 body { font: 1rem/1.45 "DejaVu Sans", Verdana, Arial, sans-serif; color: #000; background: #fff;
@@ -103,27 +104,6 @@ def save_page(text: str, path: Path) -> None:
     if path.suffix.lower() not in (".html", ".htm"):
         raise ValueError(f"{path.name} ends in {path.suffix!r}; allowed is .html")
     write_whole(path, text.encode("utf-8"))
-
-
-def escaped(text: str) -> str:
-    """Make words safe inside HTML, wherever they came from.
-
-    Parameters
-    ----------
-    text : str
-        Plain text [-].
-
-    Returns
-    -------
-    str
-        The same to a reader; unprintable letters become a question mark [-].
-
-    Examples
-    --------
-    >>> escaped('<b onclick="x">')
-    '&lt;b onclick=&quot;x&quot;&gt;'
-    """
-    return html.escape("".join(one if one.isprintable() else "?" for one in text), quote=True)
 
 
 def heading(text: str, level: int = 2, new_page: bool = False) -> str:

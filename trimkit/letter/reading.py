@@ -215,7 +215,7 @@ def _numbers(given: Any, known: frozenset[str] | None, what: str) -> dict[str, f
 
 
 def _printable(text: str) -> str:
-    return "".join(one if one.isprintable() or one == "\n" else "?" for one in text)
+    return files.printable(text, kept="\n")
 
 
 def _refuse(name: str, reason: str) -> NoReturn:

@@ -16,6 +16,7 @@ from trimkit.diagnosis import posterior
 from trimkit.diagnosis.causes import feature_words, rows_of, title
 from trimkit.diagnosis.readings import FOUND_READING, READINGS
 from trimkit.drawing import figures_of
+from trimkit.drawing.sheet import escaped
 from trimkit.faults import CATALOGUE
 from trimkit.letter import page
 from trimkit.letter.reading import BEGIN, END, FORMAT, LONGEST_WORDS, MOST_ENTRIES
@@ -93,7 +94,7 @@ def _parts(
 
 
 def _quoted(words: str) -> str:
-    lines = [page.escaped(line) for line in words.strip().splitlines()]
+    lines = [escaped(line) for line in words.strip().splitlines()]
     return f"<blockquote><p>{'<br>'.join(lines)}</p></blockquote>"
 
 
@@ -113,8 +114,8 @@ def _tried(log: Log) -> Iterator[str]:
         return
     heads = ("number", "day", "done", "turns", "what came")
     yield page.table("Log, in order", heads, [_row(entry) for entry in log.entries], (1, 3))
-    last = log.in_force(log.entries[-1].number) if len(log.entries) else None
-    now = Change(last.changes).words() if last and last.changes else ""
+    last = log.in_force(log.entries[-1].number)
+    now = Change(last.changes).words() if last.changes else ""
     yield page.paragraph(f"In force now, against the figures below: {now or 'nothing changed'}.")
 
 
@@ -156,9 +157,7 @@ def _causes(aeroplane: Aeroplane, log: Log) -> Iterator[str]:
         return
     try:
         believed = posterior(log, aeroplane)
-    except (
-        ValueError
-    ) as error:  # such as an aeroplane that cannot fly level; a letter helps then too
+    except ValueError as error:  # such as no level flight; a letter helps then too
         yield page.paragraph(f"trimkit's model cannot judge this log: {error}")
         return
     chances = believed.probabilities

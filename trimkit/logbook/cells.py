@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any, Literal
 
-from trimkit.logbook.columns import BY_NAME, LONGEST_CELL, MOVED, SIDES, Column
+from trimkit.log import MOVED
+from trimkit.logbook.columns import BY_NAME, LONGEST_CELL, SIDES, Column
 from trimkit.settings import SETTINGS
 from trimkit.units import MNM_PER_OUNCE_INCH
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from trimkit.logbook.columns import MOVED
+from trimkit.log import MOVED
 from trimkit.logbook.record import FlightRow, Logbook
 from trimkit.settings import SETTINGS
 
@@ -169,9 +169,7 @@ class Effect:
     @property
     def verdict(self) -> str:
         """ "longer", "shorter" or "cannot tell yet" [-]."""
-        fewest = min(len(self.before_s), len(self.after_s))
-        wanted = ENOUGH if abs(self.share) < CLAIM else FEW
-        if fewest < wanted or not (self.low > 0 or self.high < 0):
+        if self._too_few or not (self.low > 0 or self.high < 0):
             return "cannot tell yet"
         return "longer" if self.share > 0 else "shorter"
 
@@ -192,13 +190,19 @@ class Effect:
         hits = f" Not counted, as it hit something: {self.left_out}." if self.left_out else ""
         return f"{head}{body}. {self._judged()}{hits}"
 
+    @property
+    def _wanted(self) -> int:
+        return ENOUGH if abs(self.share) < CLAIM else FEW
+
+    @property
+    def _too_few(self) -> bool:
+        return min(len(self.before_s), len(self.after_s)) < self._wanted
+
     def _judged(self) -> str:
         if self.verdict != "cannot tell yet":
             return f"The flights became {self.verdict}."
-        fewest = min(len(self.before_s), len(self.after_s))
-        wanted = ENOUGH if abs(self.share) < CLAIM else FEW
-        if fewest < wanted:
-            return f"Cannot tell yet: fly each setting at least {wanted} times."
+        if self._too_few:
+            return f"Cannot tell yet: fly each setting at least {self._wanted} times."
         return "Cannot tell yet: the flights scatter as much. Fly both again."
 
 

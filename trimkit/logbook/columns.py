@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from trimkit.log import MOST_TURNS, TURNS
+from trimkit.log import MOST_TURNS, MOVED
 from trimkit.settings import SETTINGS
 
 LONGEST_CELL = 400
-MOVED = tuple(name for name in SETTINGS if name != TURNS)
 SIDES = ("left", "right", "straight")
 BEYOND = "(beyond the columns)"  # what a written logbook calls cells that have no column
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 
-from trimkit.log import Entry, Log, Result
-from trimkit.logbook.columns import MOVED
+from trimkit.log import MOVED, Entry, Log, Result
 from trimkit.logbook.record import FlightRow, Logbook
 
 

@@ -11,8 +11,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from trimkit.log import MOVED
 from trimkit.logbook.cells import CellError, DateOrder, value_of
-from trimkit.logbook.columns import BEYOND, BY_NAME, MOVED, OTHER_NAMES, OUNCES
+from trimkit.logbook.columns import BEYOND, BY_NAME, OTHER_NAMES, OUNCES
 from trimkit.logbook.record import BadRow, CellProblem, FlightRow, Logbook
 from trimkit.units import MNM_PER_OUNCE_INCH
 
@@ -132,10 +133,10 @@ def _split(line: str, mark: str) -> list[str]:
 def _head(cells: list[str], name: str) -> tuple[list[str], list[str]]:
     """Names of the columns, and remarks about those nobody knows."""
     head, told = [], []
+    lower = {one.lower(): one for one in (*BY_NAME, *OUNCES)}
     for cell in cells:
         plain = re.sub(r"[^\w]+", "_", cell.strip().lower()).strip("_")
         plain = plain.replace("mn_m", "mnm").replace("oz_in", "ozin")
-        lower = {one.lower(): one for one in (*BY_NAME, *OUNCES)}
         column = lower.get(plain) or OTHER_NAMES.get(plain)
         if column is None:
             column = cell.strip()

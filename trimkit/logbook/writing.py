@@ -5,13 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import math
-import os
-import secrets
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from trimkit.logbook.columns import BY_NAME, MOVED
+from trimkit.files import write_whole
+from trimkit.log import MOVED
+from trimkit.logbook.columns import BY_NAME
 from trimkit.logbook.record import FlightRow, Logbook
 
 
@@ -25,17 +25,7 @@ def write(logbook: Logbook, path: Path) -> None:
     path : pathlib.Path
         Where to; the file is whole or as it was [-].
     """
-    place = Path(os.path.realpath(path))
-    fresh = place.with_name(f".{place.name}.{secrets.token_hex(4)}.part")
-    try:
-        with fresh.open("x", encoding="utf-8", newline="") as out:
-            out.write(dumps(logbook))
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(fresh, place)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
+    write_whole(path, dumps(logbook).encode("utf-8"))
 
 
 def dumps(logbook: Logbook) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from trimkit.files import slip_of
+from trimkit.files import as_float, slip_of
 from trimkit.measurement.guesses import guess
 from trimkit.measurement.questions import (
     BY_NAME,
@@ -258,6 +258,6 @@ def checked(sheet: Sheet) -> dict[str, Answer]:
             raise SlipError(
                 f"{question.title} is {value!r}; allowed is a number; {question.words()}"
             )
-        _check_range(question, float(value))
-        read[name] = float(value)
+        read[name] = as_float(value)
+        _check_range(question, as_float(value))
     return read

@@ -15,7 +15,7 @@ from trimkit import balance, incidence, inspection
 from trimkit.aeroplane import Aeroplane, Build, Fin, Part, Setting, Tail, Wing
 from trimkit.measurement.answers import checked
 from trimkit.measurement.guesses import (
-    ROOM_C,
+    METER_C,
     TIPS,
     filled,
     guess_words,
@@ -170,11 +170,9 @@ def aeroplane_of(sheet: Sheet, errors: Mapping[str, float] | None = None) -> Mea
 
 
 def _aeroplane(full: Sheet, read: frozenset[str], remarks: list[str]) -> Aeroplane:
-    like = trainer()
     wing, tail, fin = _wing(full, remarks), _tail(full), _fin(full)
-    like_stick = like.build.stick
     hook = number(full, "hook_station_mm")
-    stick = dataclasses.replace(like_stick, hook_station_mm=hook)
+    stick = dataclasses.replace(trainer().build.stick, hook_station_mm=hook)
     bare = Aeroplane(
         name=str(full["name"]),
         build=Build(wing=wing, tail=tail, fin=fin, stick=stick, parts=_scaled_parts(full)),
@@ -263,16 +261,13 @@ def _in_range(record: type[Any], name: str, value: float) -> float:
 
 
 def _tail(full: Sheet) -> Tail:
-    like, chord = trainer().build.tail, number(full, "tail_chord_mm")
-    now = incidence.angle_deg(
-        number(full, "tail_leading_edge_mm"), number(full, "tail_trailing_edge_mm"), chord
-    )
-    socket = number(full, "socket_mm")
-    without = now + incidence.angle_for_shim_deg(number(full, "shim_mm"), socket)
+    like, socket = trainer().build.tail, number(full, "socket_mm")
+    shimmed = incidence.angle_for_shim_deg(number(full, "shim_mm"), socket)
+    without = _tail_now_deg(full) + shimmed
     return dataclasses.replace(
         like,
         span_mm=number(full, "tail_span_mm"),
-        chord_mm=chord,
+        chord_mm=number(full, "tail_chord_mm"),
         station_mm=number(full, "tail_station_mm"),
         height_mm=_in_range(
             Tail, "height_mm", number(full, "tail_leading_edge_mm") - number(full, "stick_mm")
@@ -297,24 +292,19 @@ def _fin(full: Sheet) -> Fin:
 
 
 def _setting(full: Sheet, read: frozenset[str], remarks: list[str]) -> Setting:
-    like, chord = trainer().setting, number(full, "fin_chord_mm")
     return dataclasses.replace(
-        like,
+        trainer().setting,
         wing_station_mm=number(full, "wing_station_mm"),
         shim_mm=number(full, "shim_mm"),
         wing_offset_mm=number(full, "wing_offset_mm"),
         left_wash_in_deg=_in_range(Setting, "left_wash_in_deg", _twist_deg(full, "left")),
         right_wash_in_deg=_in_range(Setting, "right_wash_in_deg", _twist_deg(full, "right")),
-        fin_deg=_in_range(Setting, "fin_deg", _angle_of(number(full, "fin_left_mm"), chord)),
+        fin_deg=_in_range(Setting, "fin_deg", _fin_deg(full)),
         tail_tilt_deg=_in_range(Setting, "tail_tilt_deg", _tilt_deg(full)),
         ballast_g=0.0,
         motor=_motor(full, read, remarks),
         propeller=_propeller(full),
     )
-
-
-def _angle_of(rise_mm: float, chord_mm: float) -> float:
-    return incidence.angle_deg(rise_mm, 0.0, chord_mm)
 
 
 def _twist_deg(full: Sheet, side: str) -> float:
@@ -357,7 +347,7 @@ def _with_torque(motor: RubberMotor, full: Sheet, remarks: list[str]) -> RubberM
             "is left out. Count again, or measure the loop again"
         )
         return motor
-    strength = torque / float(motor.winding_torque_mNm(turns, ROOM_C))
+    strength = torque / float(motor.winding_torque_mNm(turns, METER_C))
     held = min(max(strength, STRONGEST[0]), STRONGEST[1])
     if held != strength:
         remarks.append(
@@ -539,7 +529,7 @@ def _margin(full: Sheet) -> float:
 
 
 def _fin_deg(full: Sheet) -> float:
-    return _angle_of(number(full, "fin_left_mm"), number(full, "fin_chord_mm"))
+    return incidence.angle_deg(number(full, "fin_left_mm"), 0.0, number(full, "fin_chord_mm"))
 
 
 _WING = ("wing_leading_edge_mm", "wing_trailing_edge_mm", "root_chord_mm")

@@ -28,7 +28,7 @@ from trimkit.propeller import Propeller
 from trimkit.units import quantities
 
 TRAINER = "hallfinch-46"
-ROOM_C = 20.0  # of the rubber when its torque was read; assumed
+METER_C = 20.0  # of the rubber when its torque was read; assumed
 
 
 @cache
@@ -100,7 +100,7 @@ def readings_of(aeroplane: Aeroplane, stick_mm: float = 60.0) -> dict[str, Answe
         "strip_width_mm": motor.strip_width_mm,
         "motor_mass_g": motor.mass_g,
         "torque_turns": float(turns),
-        "torque_mNm": float(motor.winding_torque_mNm(turns, ROOM_C)),
+        "torque_mNm": float(motor.winding_torque_mNm(turns, METER_C)),
         "wing_mass_g": wing.mass_g,
         "tail_mass_g": tail.mass_g,
         "propeller_mass_g": propeller.mass_g,
@@ -135,12 +135,12 @@ def _read_tips(aeroplane: Aeroplane, stick_mm: float) -> dict[str, float]:
 
 
 def _read_fin_and_tilt(aeroplane: Aeroplane, stick_mm: float) -> dict[str, float]:
-    fin, tail, setting = aeroplane.build.fin, aeroplane.build.tail, aeroplane.setting
-    tilt = tail.span_mm / 2 * _sin(setting.tail_tilt_deg)
+    fin, tail = aeroplane.build.fin, aeroplane.build.tail
+    tilt = tail.span_mm / 2 * _sin(aeroplane.setting.tail_tilt_deg)
     return {
         "fin_height_mm": fin.span_mm,
         "fin_chord_mm": fin.chord_mm,
-        "fin_left_mm": fin.chord_mm * _sin(setting.fin_deg + fin.warp_deg),
+        "fin_left_mm": fin.chord_mm * _sin(aeroplane.fin_deg),
         "tail_left_tip_mm": stick_mm + tail.height_mm + tilt,
         "tail_right_tip_mm": stick_mm + tail.height_mm - tilt,
     }
@@ -343,7 +343,7 @@ def _settle_motor(full: dict[str, Answer], guessed: dict[str, Answer]) -> None:
         turns = round(0.5 * motor.limit_turns) if "torque_turns" in guessed else None
         full["torque_turns"] = float(turns) if turns else full["torque_turns"]
         known = min(number(full, "torque_turns"), motor.limit_turns)
-        full["torque_mNm"] = float(motor.winding_torque_mNm(known, ROOM_C))
+        full["torque_mNm"] = float(motor.winding_torque_mNm(known, METER_C))
         guessed.update({name: full[name] for name in ("torque_turns", "torque_mNm")})
 
 

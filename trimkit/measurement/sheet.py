@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import secrets
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from trimkit.files import parsed, text_of, write_whole
 from trimkit.measurement.answers import checked
 from trimkit.measurement.questions import BY_NAME, NAMES, Answer, Sheet
 
@@ -58,21 +56,7 @@ def save_sheet(sheet: Sheet, path: Path, errors: Mapping[str, float] | None = No
                 share = float(value) if name == "torque_mNm" else 1.0
                 read_to[name] = (errors or {}).get(name, round(BY_NAME[name].error * share, 4))
     document["readings"], document["errors"] = readings, read_to
-    _write_whole(path, tomlkit.dumps(document))
-
-
-def _write_whole(path: Path, text: str) -> None:
-    place = Path(os.path.realpath(path))
-    fresh = place.with_name(f".{place.name}.{secrets.token_hex(4)}.part")
-    try:
-        with fresh.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(text)
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(fresh, place)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
+    write_whole(path, tomlkit.dumps(document).encode("utf-8"))
 
 
 def load_sheet(path: Path) -> tuple[dict[str, Answer | None], dict[str, float]]:
@@ -97,7 +81,8 @@ def load_sheet(path: Path) -> tuple[dict[str, Answer | None], dict[str, float]]:
     content = _toml_of(path)
     readings, errors = content.get("readings", {}), content.get("errors", {})
     skipped = content.get("skipped", [])
-    if not (isinstance(readings, dict) and isinstance(errors, dict) and isinstance(skipped, list)):
+    listed = isinstance(skipped, list) and all(isinstance(name, str) for name in skipped)
+    if not (isinstance(readings, dict) and isinstance(errors, dict) and listed):
         raise ValueError(f"{path.name}: readings and errors are tables, skipped is a list of names")
     problems: list[str] = []
     answers = {name: _kept(name, readings, skipped, problems) for name in NAMES}
@@ -126,12 +111,7 @@ def _kept(
 
 
 def _toml_of(path: Path) -> dict[str, Any]:
-    if path.stat().st_size > LARGEST_SHEET:
-        raise ValueError(f"{path.name} is larger than a sheet; is it another file?")
-    try:
-        content = tomllib.loads(path.read_text("utf-8-sig"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
-        raise ValueError(f"{path.name} cannot be read: {error}; mend it or move it away") from error
+    content = parsed(text_of(path, LARGEST_SHEET), path.name)
     if content.get("format") != FORMAT:
         given = str(content.get("format"))[:40]
         raise ValueError(f'{path.name}: format is "{given}"; allowed is "{FORMAT}"')

@@ -49,9 +49,7 @@ def length_mm(aeroplane: Aeroplane) -> float:
     float
         Overall length [mm].
     """
-    fin, tail = aeroplane.build.fin, aeroplane.build.tail
-    end = max(tail.station_mm + tail.chord_mm, fin.station_mm + 0.75 * fin.chord_mm)
-    return end - min(aeroplane.setting.propeller.station_mm, 0.0)
+    return aeroplane.build.end_mm - min(aeroplane.setting.propeller.station_mm, 0.0)
 
 
 FIGURES: Mapping[str, Figure] = MappingProxyType(

@@ -5,14 +5,13 @@ from __future__ import annotations
 import dataclasses
 import difflib
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from trimkit import logbook
-from trimkit.files import FileError, Problem, slip_of
+from trimkit.files import FileError, Problem, as_float, parsed, slip_of, text_of
 from trimkit.rules.card import (
     FIGURES,
     MOTOR_QUANTITIES,
@@ -88,8 +87,8 @@ class _Card:
     def __init__(self, path: Path, kind: str) -> None:
         self.name = path.name
         self.problems: list[Problem] = []
-        self.text = self._text_of(path)
-        self.content = self._content()
+        self.text = text_of(path, LARGEST_BYTES)
+        self.content = parsed(self.text, path.name)
         if self.content.get("format") != kind:
             given = _given(self.content.get("format"))
             self._add("format", given, f'"{kind}"', "is it a file of another kind?")
@@ -146,31 +145,6 @@ class _Card:
             if name in row
         }
         return Motor(number=str(number), **values)
-
-    def _text_of(self, path: Path) -> str:
-        try:
-            with path.open("rb") as source:
-                raw = source.read(LARGEST_BYTES + 1)
-            if len(raw) <= LARGEST_BYTES:
-                return raw.decode("utf-8-sig")
-            given = "the file is very large"
-        except OSError as error:
-            given = (error.strerror or "it cannot be read").lower()
-        except UnicodeDecodeError:
-            given = "a byte that is no UTF-8"
-        allowed = f"a TOML file in UTF-8 of up to {LARGEST_BYTES // 1000} kB"
-        raise FileError(self.name, (Problem(0, "the file", given, allowed),))
-
-    def _content(self) -> dict[str, Any]:
-        try:
-            return tomllib.loads(self.text)
-        except (ValueError, RecursionError) as error:
-            found = re.search(r"\(at line (\d+)", str(error))
-            line = int(found[1]) if found else 0
-            given = str(error) if isinstance(error, ValueError) else "brackets without end"
-            slip = "text wants quotes, a number wants a point and no unit"
-            bad = Problem(line, "the line", given[:200], "key = value", slip)
-            raise FileError(self.name, (bad,)) from error
 
     def _add(self, where: str, given: str, allowed: str, slip: str = "") -> None:
         self.problems.append(Problem(self._line(where), where[:80], given, allowed, slip))
@@ -294,13 +268,14 @@ class _Card:
         if isinstance(value, bool) or not isinstance(value, int | float):
             self._add(where, _given(value), allowed, "a number has no quotes and no unit")
             return None
-        if not known.low <= value <= known.high:  # also catches nan
-            self._add(where, f"{value:g}", allowed, slip_of(float(value), known))
+        number = as_float(value)
+        if not known.low <= number <= known.high:  # also catches nan
+            self._add(where, f"{number:g}", allowed, slip_of(number, known))
             return None
-        if whole and value != int(value):
-            self._add(where, f"{value:g}", allowed)
+        if whole and number != int(number):
+            self._add(where, f"{number:g}", allowed)
             return None
-        return int(value) if whole else float(value)
+        return int(number) if whole else number
 
 
 def _given(value: Any) -> str:

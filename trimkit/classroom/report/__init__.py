@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from pathlib import Path
 
 from trimkit.classroom.report import moved, page, tables
 from trimkit.classroom.report.content import Report, gather
+from trimkit.files import write_whole
 
 __all__ = ["PAGE", "Report", "gather", "save"]
 
@@ -36,14 +36,6 @@ def save(report: Report, folder: Path) -> tuple[Path, ...]:
         moved.FILE: kept,
     }
     folder.mkdir(parents=True, exist_ok=True)
-    return tuple(_replace(folder / name, text) for name, text in texts.items())
-
-
-def _replace(path: Path, text: str) -> Path:
-    fresh = path.with_name(path.name + ".part")
-    try:
-        fresh.write_text(text, encoding="utf-8", newline="\n")
-        os.replace(fresh, path)
-    finally:
-        fresh.unlink(missing_ok=True)  # it is there only when the disc was full
-    return path
+    for name, text in texts.items():
+        write_whole(folder / name, text.encode("utf-8"))
+    return tuple(folder / name for name in texts)

@@ -16,14 +16,13 @@ from trimkit import files, places
 from trimkit import log as logs
 from trimkit.aeroplane import Aeroplane
 from trimkit.classroom.course import Course
-from trimkit.classroom.hooks import pupil_number
+from trimkit.classroom.names import pupil_number
 from trimkit.diagnosis import labels, marks, misunderstandings, reference
 from trimkit.diagnosis.labels import Belief, Step
 from trimkit.diagnosis.marks import Score
 from trimkit.diagnosis.skills import Count
-from trimkit.lesson import referee
 from trimkit.lesson.case import Case
-from trimkit.lesson.referee import Terms
+from trimkit.lesson.referee import Terms, hidden_faults
 from trimkit.log import Entry, Log, Result
 
 LARGEST_LOG = 1_000_000  # bytes; a case of fifty actions takes a twentieth of it
@@ -194,7 +193,7 @@ def judge(pupil: int, title: str, log: Log, terms: Terms) -> CaseResult:
     """
     stored = reference.Stored()
     along = labels.trail(log, terms.aeroplane, Counting(stored))
-    truths = tuple(name for name, _ in referee._hidden(terms))
+    truths = tuple(name for name, _ in hidden_faults(terms))
     minutes = sum(reference.minutes(terms.aeroplane, one, stored) for one in truths)
     marked = marks.marked(along, truths, minutes)
     return CaseResult(

@@ -17,14 +17,13 @@ from nbformat.reader import NotJSONError
 
 from trimkit.classroom import gradebook
 from trimkit.classroom.course import Course
-from trimkit.classroom.gradebook import Row
-from trimkit.classroom.hooks import pupil_number
+from trimkit.classroom.gradebook import TO_BE_READ, Row
 from trimkit.classroom.items import Analysis, analyse
+from trimkit.classroom.names import pupil_number
 from trimkit.lesson import tasks
 from trimkit.lesson.task import Lesson
 
 State = Literal["marked", "handed in, not marked", "not yet"]
-TO_BE_READ = "to be read"
 MISTAKE = "mistake: "
 _SENTENCE = "words-"
 _NEEDED_TABLES = {"student", "assignment", "submitted_assignment", "grade"}
@@ -176,9 +175,7 @@ def read(course: Course, pupils: int = 0) -> Results:
     marked = {(row.pupil, row.lesson) for row in rows}
     known = sorted({who for who, _ in handed | marked} | set(range(1, pupils + 1)))
     lessons = sorted({lesson for _, lesson in handed | marked})
-    papers = tuple(
-        _paper(who, lesson, rows, handed) for who in known for lesson in lessons
-    )  # fmt: skip
+    papers = tuple(_paper(who, lesson, rows, handed) for who in known for lesson in lessons)
     return Results(tuple(known), tuple(lessons), tuple(rows), papers, tuple(notes))
 
 
@@ -338,7 +335,7 @@ def _strangers(count: int) -> list[str]:
 
 
 def _rows(course: Course) -> list[Row]:
-    path = course.marking / "gradebook.db"
+    path = course.gradebook_file
     if not path.is_file():
         return []
     _check(path)
@@ -373,9 +370,7 @@ def _broken(path: Path, why: str) -> str:
     )
 
 
-def _paper(
-    pupil: int, lesson: str, rows: Sequence[Row], handed: set[tuple[int, str]]
-) -> Paper:  # fmt: skip
+def _paper(pupil: int, lesson: str, rows: Sequence[Row], handed: set[tuple[int, str]]) -> Paper:
     own = [row for row in rows if (row.pupil, row.lesson) == (pupil, lesson)]
     if not own:
         waits = (pupil, lesson) in handed

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from trimkit.classroom.gradebook import Row
-from trimkit.classroom.hooks import task_of
+from trimkit.classroom.names import task_of
 from trimkit.classroom.report import counts
 from trimkit.classroom.report.cases import CaseResult
 from trimkit.classroom.report.counts import MISTAKE, Results

@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
+from trimkit import places
 from trimkit.classroom.report import counts
 from trimkit.classroom.report.counts import Results
 from trimkit.classroom.report.ideas import Open
@@ -170,8 +171,7 @@ def read(path: Path) -> Memory:
         asked = {int(pupil): str(day) for pupil, day in content["asked"].items()}
         return Memory(_snapshot(content["last"]), _snapshot(content["before"]), asked)
     except (ValueError, KeyError, TypeError, AttributeError):
-        aside = _aside(path)
-        path.replace(aside)
+        aside = places.set_aside(path)
         return Memory(
             note=f"The counts of the last report could not be read. They were set aside as "
             f"{aside.name}, and this report starts anew."
@@ -217,13 +217,6 @@ def _snapshot(plain: Any) -> Snapshot | None:
 def _three(given: Any) -> tuple[int, int, int]:
     handed, good, of = (int(one) for one in given)
     return handed, good, of
-
-
-def _aside(path: Path) -> Path:
-    number = 1
-    while (aside := path.with_name(f"{path.stem}.damaged-{number}{path.suffix}")).exists():
-        number += 1
-    return aside
 
 
 def _lesson_moved(lesson: str, before: Snapshot, now: Snapshot) -> str:

@@ -14,7 +14,6 @@ from trimkit.classroom.report.counts import Results
 from trimkit.classroom.report.ideas import Open
 from trimkit.figures.style import Picture, plain
 
-Cell = str
 LONGEST_SHORT = 12  # letters of a cell that stay on one line, such as a date
 _STYLE = """
 body { font: 1rem/1.45 system-ui, "DejaVu Sans", sans-serif; max-width: 56rem;
@@ -147,7 +146,7 @@ def _missing(results: Results, lesson: str) -> str:
     return words + (f" Waiting to be marked: {counts.numbers(waits)}." if waits else "")
 
 
-def _pupil_row(results: Results, pupil: int) -> tuple[Cell, ...]:
+def _pupil_row(results: Results, pupil: int) -> tuple[str, ...]:
     papers = results.of_pupil(pupil)
     good, of = (sum(getattr(paper, name) for paper in papers) for name in ("good", "of"))
     cells = (paper.words for paper in papers)
@@ -167,7 +166,7 @@ def _open(report: Report) -> str:
     )
 
 
-def _idea_row(one: Open) -> tuple[Cell, ...]:
+def _idea_row(one: Open) -> tuple[str, ...]:
     lesson = one.lesson[:2] if one.lesson else "no lesson yet; show the flights"
     said = one.idea if one.is_slip else f"“{one.idea}”"
     return said, counts.numbers(one.pupils), lesson, one.answer
@@ -251,7 +250,7 @@ def _case_tables(marked: Sequence[CaseResult]) -> str:
     )
 
 
-def _case_head(one: CaseResult) -> tuple[Cell, ...]:
+def _case_head(one: CaseResult) -> tuple[str, ...]:
     return str(one.pupil), one.title, one.date, str(one.flights)
 
 
@@ -272,7 +271,7 @@ def _list(lines: Iterable[str]) -> str:
     return f"<ul>{inside}</ul>\n" if inside else ""
 
 
-def _table(caption: str, head: Sequence[str], rows: Sequence[Sequence[Cell]]) -> str:
+def _table(caption: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     top = "".join(f'<th scope="col">{html.escape(name)}</th>' for name in head)
     body = "\n".join(_row(row) for row in rows)
     return (
@@ -281,12 +280,12 @@ def _table(caption: str, head: Sequence[str], rows: Sequence[Sequence[Cell]]) ->
     )
 
 
-def _row(row: Sequence[Cell]) -> str:
+def _row(row: Sequence[str]) -> str:
     first, *rest = row
     return f'<tr><th scope="row">{html.escape(first)}</th>{"".join(map(_cell, rest))}</tr>'
 
 
-def _cell(words: Cell) -> str:
+def _cell(words: str) -> str:
     look = ' class="short"' if len(words) <= LONGEST_SHORT else ""
     return f"<td{look}>{html.escape(words)}</td>"
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,7 +13,7 @@ from trimkit.classroom.items import Analysis
 from trimkit.classroom.report import counts
 from trimkit.classroom.report.counts import Results
 from trimkit.classroom.report.ideas import Open
-from trimkit.figures.style import BLUE, INK, PALE, SMALL, WIDTH_IN, Picture, style
+from trimkit.figures.style import BLUE, INK, PALE, SMALL, WIDTH_IN, Picture, cut, style
 
 ROW_IN = 0.36
 MOST_IDEAS = 10  # more are too small on a page; the table gives all of them
@@ -126,8 +125,7 @@ def _draw(bars: Sequence[_Bar], title: str, legend: str) -> Picture:
 
 
 def _line(axes: Axes, place: int, bar: _Bar) -> None:
-    short = textwrap.shorten(bar.label, LONGEST_LABEL, placeholder=" …")
-    axes.text(0.01, place, short, fontsize=SMALL, va="center")
+    axes.text(0.01, place, "".join(cut(bar.label, LONGEST_LABEL)), fontsize=SMALL, va="center")
     scale = _BARS / max(bar.most, 1)
     axes.barh(place, _BARS, 0.6, _LABELS, color="white", edgecolor=INK, linewidth=1.0)
     axes.barh(place, bar.value * scale, 0.6, _LABELS, color=BLUE, edgecolor=INK, linewidth=1.0)

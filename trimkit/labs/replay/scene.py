@@ -287,7 +287,7 @@ def _tail_pieces(aeroplane: Aeroplane) -> list[Piece]:
 
 def _fin_piece(aeroplane: Aeroplane) -> Piece:
     fin = aeroplane.build.fin
-    bend = math.radians(aeroplane.setting.fin_deg + fin.warp_deg)
+    bend = math.radians(aeroplane.fin_deg)
     along = np.array([math.cos(bend), math.sin(bend), 0.0])
     foot = _bench(-fin.station_mm, fin.height_mm - fin.span_mm / 2)
     top = _bench(-fin.station_mm, fin.height_mm + fin.span_mm / 2)
