@@ -20,7 +20,7 @@ from trimkit.diagnosis import posterior, sheet
 from trimkit.diagnosis.causes import title
 from trimkit.letter import Letter, LetterError
 from trimkit.letter.reading import BEGIN, END
-from trimkit.log import Log
+from trimkit.log import Entry, Log, Result
 
 DEMO = places.demo_folder()
 WORDS = "It <b>dives</b> & turns.\nThen we moved the shim."
@@ -167,6 +167,16 @@ def test_the_page_loads_back_into_a_lab(
     assert found.words == WORDS
     assert found.log.entries == tuesday.entries
     assert posterior(found.log, found.aeroplane).ranked(3) == posterior(tuesday, trainer).ranked(3)
+
+
+def test_what_an_eye_named_goes_along(trainer: Aeroplane, tmp_path: Path) -> None:
+    seen = Result(readings={"found": 1.0}, named="loose-tail")
+    log = Log((Entry(number=1, action="look", what="tail", date="2026-11-24", result=seen),))
+    text = letter.write(trainer, log)
+    assert f"this was seen: {title('loose-tail')}" in Seen(text).text
+    assert letter.reads(text).log == log
+    (tmp_path / "evening.toml").write_text(letter.as_sheet(log), encoding="utf-8")
+    assert sheet.read(tmp_path / "evening.toml").entry(1).result == seen
 
 
 def test_the_log_goes_on_as_a_sheet_that_diagnose_reads(tuesday: Log, tmp_path: Path) -> None:

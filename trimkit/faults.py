@@ -76,6 +76,9 @@ class Fault:
         What to mind, "" for nothing [-].
     often : float
         How often it is met against the others; assumed [-].
+    by_eye : bool
+        Whether an eye or a finger can name it; an angle, a length, a mass or a count needs a
+        tool, or flights. Common practice, no source [-].
     change : callable
         From a job and a size to the changed job [-].
     """
@@ -92,6 +95,7 @@ class Fault:
     minutes: float
     caution: str = ""
     often: float = 1.0
+    by_eye: bool = False
     change: Callable[[Job, float], Job]
 
     @property
@@ -310,6 +314,7 @@ _FAULTS = (
         cure="Turn the wing round. Mark its front.",
         minutes=2,
         often=0.5,
+        by_eye=True,
         change=_wing_reversed,
     ),
     Fault(
@@ -395,6 +400,7 @@ _FAULTS = (
         cure="New bands.",
         minutes=3,
         often=1.5,
+        by_eye=True,
         change=_made("wing", "saddle_slack", 1.0),
     ),
     Fault(
@@ -409,6 +415,7 @@ _FAULTS = (
         cure="Glue the joint with both tips at their marked height.",
         minutes=15,
         caution=FUMES,
+        by_eye=True,
         change=_made("wing", "left_droop_deg", 1.0),
     ),
     Fault(
@@ -424,6 +431,7 @@ _FAULTS = (
         minutes=10,
         caution=FUMES,
         often=2.0,
+        by_eye=True,
         change=_made("tail", "joint_slack", 1.0),
     ),
     Fault(
@@ -451,6 +459,7 @@ _FAULTS = (
         cure="Straighten the boom with steam, or shim the tail for it.",
         minutes=8,
         caution=FUMES,
+        by_eye=True,
         change=_boom_bowed,
     ),
     Fault(
@@ -535,6 +544,7 @@ _FAULTS = (
         cure="Stiffen the stick with a strip of wood, .1 to .2 g.",
         minutes=15,
         caution=SHIELD,
+        by_eye=True,
         change=_made("stick", "bow_deg_mNm", 1.0),
     ),
     Fault(
@@ -549,6 +559,7 @@ _FAULTS = (
         cure="Straighten the shaft with two pliers.",
         minutes=4,
         caution=BLADES,
+        by_eye=True,
         change=_made("stick", "shaft_bend_deg", 1.0),
     ),
     Fault(
@@ -605,6 +616,7 @@ _FAULTS = (
         cure="Tape of .02 to .05 g on the light blade.",
         minutes=5,
         caution=BLADES,
+        by_eye=True,
         change=_made("stick", "propeller_imbalance_g_mm", 1.0),
     ),
     Fault(
@@ -619,6 +631,7 @@ _FAULTS = (
         cure="Bend one blade at its root.",
         minutes=4,
         caution=BLADES,
+        by_eye=True,
         change=_made("stick", "propeller_track_mm", 1.0),
     ),
     Fault(
@@ -648,6 +661,7 @@ _FAULTS = (
         minutes=10,
         caution=FUMES,
         often=0.7,
+        by_eye=True,
         change=_hub_loosened,
     ),
     Fault(
@@ -662,6 +676,7 @@ _FAULTS = (
         cure="Free the hook, clean the washer, a drop of oil.",
         minutes=4,
         caution=BLADES,
+        by_eye=True,
         change=_made("stick", "bearing_drag_mNm", 1.0),
     ),
     Fault(
@@ -690,6 +705,7 @@ _FAULTS = (
         cure="A fresh loop of the same size.",
         minutes=4,
         caution=RUBBER,
+        by_eye=True,
         change=lambda job, size: _rubber(job, freshness=1 - size),
     ),
     Fault(
@@ -704,6 +720,7 @@ _FAULTS = (
         cure="Lubricate the loop, and wipe the floor.",
         minutes=3,
         caution=RUBBER + " Lubricant on a sports floor is a slip.",
+        by_eye=True,
         change=lambda job, size: _rubber(job, lubrication=1 - size),
     ),
     Fault(
@@ -747,6 +764,7 @@ _FAULTS = (
         minutes=40,
         caution=FUMES,
         often=1.5,
+        by_eye=True,
         change=_spoilt("wing", "covering_quality"),
     ),
     Fault(
@@ -760,6 +778,7 @@ _FAULTS = (
         place="covering",
         cure="Patch it, with no more than .05 g.",
         minutes=10,
+        by_eye=True,
         change=_spoilt("wing", "left_covering_quality"),
     ),
     Fault(
@@ -801,6 +820,7 @@ _FAULTS = (
         cure="No repair cures it: walking pace, let it fly out of the hand.",
         minutes=1,
         often=1.5,
+        by_eye=True,
         change=_fast,
     ),
     Fault(
@@ -815,6 +835,7 @@ _FAULTS = (
         cure="No repair cures it: nose level, or up by 5 degrees at most.",
         minutes=1,
         often=1.5,
+        by_eye=True,
         change=lambda job, size: _thrown(job, pitch_deg=job.launch.pitch_deg + size),
     ),
     Fault(
@@ -828,6 +849,7 @@ _FAULTS = (
         place="launch",
         cure="No repair cures it: wings level, propeller first, then the hand opens.",
         minutes=1,
+        by_eye=True,
         change=lambda job, size: _thrown(job, bank_deg=job.launch.bank_deg - size),
     ),
     Fault(
@@ -841,6 +863,7 @@ _FAULTS = (
         place="hall",
         cure="No repair cures it: fans off, doors shut, another corner, and log it.",
         minutes=3,
+        by_eye=True,
         change=lambda job, size: _aired(job, restless_m_s=job.hall.restless_m_s + size),
     ),
 )

@@ -58,19 +58,23 @@ class Result:
         What was seen, said in words [-].
     readings : mapping of str to float
         What was read from a tool, by name [in the unit of each name].
+    named : str
+        The fault that an eye named at a place, "" for none [-].
     """
 
     features: Mapping[str, float] = field(default_factory=dict)
     words: str = ""
     readings: Mapping[str, float] = field(default_factory=dict)
+    named: str = ""
 
     def __post_init__(self) -> None:
         for name in ("features", "readings"):
             object.__setattr__(self, name, _numbers(getattr(self, name), name))
         _check_text(self.words, "words")
+        _check_text(self.named, "named")
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Result, (dict(self.features), self.words, dict(self.readings))
+        return Result, (dict(self.features), self.words, dict(self.readings), self.named)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -654,7 +658,7 @@ def _to_plain(entry: Entry) -> dict[str, Any]:
     result = entry.result
     plain["result"] = {
         "features": dict(result.features), "words": result.words,
-        "readings": dict(result.readings),
+        "readings": dict(result.readings), "named": result.named,
     }  # fmt: skip
     return {**plain, "changes": dict(entry.changes)}
 

@@ -56,6 +56,13 @@ def test_both_forms_say_the_same(tmp_path: Path) -> None:
     assert one.entry(2).result.readings == {"found": 0.0}
 
 
+def test_a_look_may_name_what_was_seen(tmp_path: Path) -> None:
+    named = sheet.read(written(tmp_path, CSV.replace(",no,", ",Loose-Tail,"))).entry(2).result
+    assert (named.readings, named.named) == ({"found": 1.0}, "loose-tail")
+    plain = sheet.read(written(tmp_path, CSV.replace(",no,", ",yes,"))).entry(2).result
+    assert (plain.readings, plain.named) == ({"found": 1.0}, "")
+
+
 @pytest.mark.parametrize("apart", [";", "\t"])
 def test_what_spreadsheets_make_of_it_is_read(tmp_path: Path, apart: str) -> None:
     made = "\ufeff" + CSV.replace(",", apart).replace("0.8", "0,8").replace("\n", "\r\n")
@@ -84,7 +91,7 @@ def test_every_bad_row_is_named_and_none_is_dropped(tmp_path: Path) -> None:
     ("text", "name", "hint"),
     [
         ("action,duration\nfly,3\n", "a.csv", "did you mean duration_s"),
-        ("action,what,found\nlook,tail,perhaps\n", "a.csv", "allowed is yes or no"),
+        ("action,what,found\nlook,tail,perhaps\n", "a.csv", "allowed is yes, no, something"),
         ("action,what,found\nlook,taill,yes\n", "a.csv", "'taill' for look; allowed is: tail"),
         ("action,what,found\nlook,,yes\n", "a.csv", "allowed is: tail, wing, fin"),
         ("action,what,turns\nrepair,loose tail,700\n", "a.csv", "allowed is: loose-tail"),

@@ -21,9 +21,8 @@ import numpy as np
 
 from trimkit import faults, fleet, observe, settings
 from trimkit.aeroplane import Aeroplane
-from trimkit.diagnosis import causes, deviations, samples
+from trimkit.diagnosis import causes, deviations, readings, samples
 from trimkit.diagnosis.deviations import Design
-from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING, READINGS
 from trimkit.faults import CATALOGUE
 from trimkit.flight import Job
 from trimkit.log import Entry, Log, Result
@@ -74,14 +73,13 @@ class Case:
         """What comes of an entry at the end of a log."""
         state = Log((*log.entries, entry)).in_force(entry.number)
         if entry.action == "look":  # a second look at a place sees what the first one saw
-            there = self.truth in CATALOGUE and CATALOGUE[self.truth].place == entry.what
             place = sorted(faults.PLACES).index(entry.what)
-            luck = np.random.default_rng([self.number, 5, place]).random()
-            return Result(readings={FOUND_READING: float(luck < (FOUND if there else FALSE_ALARM))})
+            luck = np.random.default_rng([self.number, 5, place])
+            return readings.looked(readings.sight(entry.what, [self.truth], luck))
         turns = state.turns if state.turns is not None else self.turns(MIDDLE)
         job = self.job(state.changes, turns, entry.number)
         if entry.action == "measure":
-            value = READINGS[entry.what].read(job, self.number * MANY + entry.number)
+            value = readings.READINGS[entry.what].read(job, self.number * MANY + entry.number)
             return Result(readings={entry.what: value})
         return self.seen(job.fly(), entry.number)
 

@@ -14,10 +14,9 @@ from typing import Any
 import numpy as np
 
 from trimkit.aeroplane import Aeroplane
-from trimkit.diagnosis import causes, reference, response, steps
+from trimkit.diagnosis import causes, readings, reference, response, steps
 from trimkit.diagnosis.causes import Posterior, Setup
 from trimkit.diagnosis.library import Library, fresh
-from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING
 from trimkit.diagnosis.response import FEATURES
 from trimkit.diagnosis.steps import Step
 from trimkit.faults import CATALOGUE
@@ -60,9 +59,8 @@ class LibraryHall:
         setup = Setup(dict(state.changes), frozenset(state.repairs), turns)
         chance = np.random.default_rng([seed, 92, entry.number])
         if entry.action == "look":
-            there = truth in CATALOGUE and CATALOGUE[truth].place == entry.what
-            p = FOUND if there and truth not in setup.repairs else FALSE_ALARM
-            return Result(readings={FOUND_READING: float(chance.random() < p)})
+            left = {truth} - setup.repairs
+            return readings.looked(readings.sight(entry.what, left, chance))
         rows = causes.rows_of(truth)
         row = int(rows[np.random.default_rng([seed, 93]).integers(len(rows))])
         if entry.action == "measure":

@@ -49,7 +49,8 @@ def _columns() -> str:
 
     lines = [
         "action: fly, look, measure, change, repair. what: place, tool or fault.",
-        "turns: on the rubber. date: such as 2026-11-25. found: yes or no, after a look.",
+        "turns: on the rubber. date: such as 2026-11-25.",
+        "found: after a look; yes, no, or the name of the fault that was seen.",
     ]
     lines += [f"{n}: moved by, in {SETTINGS[n].unit}; {SETTINGS[n].more} is +" for n in MOVED]
     lines += [f"{one.name}: seen. {one.meaning}" for one in observe.FEATURES]

@@ -40,11 +40,11 @@ from trimkit.aeroplane import Aeroplane
 from trimkit.diagnosis import bayes, deviations, library, readings, response, samples
 from trimkit.diagnosis.deviations import Design
 from trimkit.diagnosis.library import Library
-from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING, READINGS
+from trimkit.diagnosis.readings import FOUND_READING, READINGS, SOMETHING
 from trimkit.diagnosis.response import FEATURES, Prediction, Response
 from trimkit.faults import CATALOGUE, PLACES
 from trimkit.flight import Job
-from trimkit.log import Entry, Log, State
+from trimkit.log import Entry, Log, Result, State
 from trimkit.settings import Change
 from trimkit.units import Floats
 
@@ -773,8 +773,7 @@ def _bench_facts(log: Log, plan: Design) -> Iterator[Fact]:
         found = entry.result.readings
         if entry.action == "look" and entry.what in PLACES and FOUND_READING in found:
             if (sight := _sight(entry.what, state)) not in looked:
-                fact = found[FOUND_READING] > 0.5
-                yield look_fact(entry.what, fact, frozenset(state.repairs))
+                yield look_fact(entry.what, entry.result, frozenset(state.repairs))
             looked.add(sight)
         if entry.action == "measure":
             setup = _setup(log, plan, entry)
@@ -799,8 +798,9 @@ def _looked_at(log: Log) -> frozenset[str]:
     )
 
 
+@functools.lru_cache(maxsize=128)
 def look_chances(place: str, repaired: frozenset[str]) -> Floats:
-    """Say how likely a look at a place finds something, under each cause.
+    """Say how likely an eye says each thing of a place, under each cause.
 
     Parameters
     ----------
@@ -812,26 +812,21 @@ def look_chances(place: str, repaired: frozenset[str]) -> Floats:
     Returns
     -------
     numpy.ndarray
-        In the order of `CAUSES` [-].
+        Rows in the order of `CAUSES`, columns in that of `readings.sights`: (causes, sights) [-].
     """
-    there = [
-        cause.fault != NOTHING
-        and cause.fault not in repaired
-        and CATALOGUE[cause.fault].place == place
-        for cause in CAUSES
-    ]
-    return np.where(there, FOUND, FALSE_ALARM)
+    faults = ["" if cause.fault in repaired else cause.fault for cause in CAUSES]
+    return np.array([readings.sight_chances(place, fault) for fault in faults])
 
 
-def look_fact(place: str, found: bool, repaired: frozenset[str]) -> Fact:
+def look_fact(place: str, seen: Result, repaired: frozenset[str]) -> Fact:
     """Say what a look teaches.
 
     Parameters
     ----------
     place : str
         A name of `faults.PLACES` [-].
-    found : bool
-        Whether something was found [-].
+    seen : Result
+        Whether something was found, and what it was when it was named [-].
     repaired : frozenset of str
         Faults that are repaired by then [-].
 
@@ -840,9 +835,15 @@ def look_fact(place: str, found: bool, repaired: frozenset[str]) -> Fact:
     Fact
         For all causes [-].
     """
-    chances = look_chances(place, repaired)
-    told = "something was found" if found else "nothing was found"
-    return Fact(f"{told} at the {place}", np.log(chances if found else 1 - chances))
+    chances, said = look_chances(place, repaired), readings.sights(place)
+    if seen.readings[FOUND_READING] <= 0.5:
+        return Fact(f"nothing was found at the {place}", np.log(chances[:, 0]))
+    if seen.named == SOMETHING:
+        return Fact(f"an angle, a length or a mass is off at the {place}", np.log(chances[:, 1]))
+    if seen.named in said[1:]:
+        what = CATALOGUE[seen.named].title
+        return Fact(f"{what} was seen at the {place}", np.log(chances[:, said.index(seen.named)]))
+    return Fact(f"something was found at the {place}", np.log(1 - chances[:, 0]))
 
 
 def expected_readings(plan: Design, setup: Setup, name: str) -> tuple[Floats, Floats]:

@@ -17,11 +17,15 @@ import numpy as np
 from trimkit import balance, incidence
 from trimkit.faults import CATALOGUE
 from trimkit.flight import Job
+from trimkit.log import Result
+from trimkit.units import Floats
 
 RULER_MM = 0.5
 PAIR_MM = RULER_MM * math.sqrt(2)  # two edges are read
 FOUND, FALSE_ALARM = 0.8, 0.05  # a look finds a fault that is there, and cries wrong when none is
+MISNAMED = 0.05  # of what is found: taken for another fault of that place; assumed
 FOUND_READING = "found"
+SOMETHING = "something"  # an eye sees an angle, a length or a mass that is off; a tool says which
 SITS_AT: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "tail": ("shim_mm", "tail_tilt_deg"),
@@ -56,6 +60,104 @@ def touched(
         (name, round(changes[name], 6)) for name in SITS_AT.get(place, ()) if changes.get(name)
     )
     return moved, tuple(sorted(name for name in set(repairs) if CATALOGUE[name].place == place))
+
+
+def sights(place: str) -> tuple[str, ...]:
+    """List what an eye may say of a place.
+
+    Parameters
+    ----------
+    place : str
+        A name of `faults.PLACES` [-].
+
+    Returns
+    -------
+    tuple of str
+        "" for nothing, `SOMETHING`, then each fault there that an eye can name [-].
+    """
+    return ("", SOMETHING, *(f.name for f in CATALOGUE.values() if f.place == place and f.by_eye))
+
+
+def sight_chances(place: str, fault: str) -> Floats:
+    """Say how likely an eye says each thing of a place, when a fault is there or not.
+
+    What is there is found with `FOUND`, and named when an eye can name it; with `MISNAMED` it is
+    taken for another. Where nothing is, an eye cries wrong with `FALSE_ALARM`, and means any.
+
+    Parameters
+    ----------
+    place : str
+        A name of `faults.PLACES` [-].
+    fault : str
+        A fault that is on the aeroplane, or any other word for none [-].
+
+    Returns
+    -------
+    numpy.ndarray
+        In the order of `sights`, together 1 [-].
+    """
+    said = sights(place)
+    chances = np.zeros(len(said))
+    for name, share in _meant(place, fault).items():
+        chances[said.index(name if name in said else SOMETHING)] += share
+    chances[0] = 1 - chances[1:].sum()
+    return chances
+
+
+def _meant(place: str, fault: str) -> dict[str, float]:
+    """Chance that an eye finds something and means each fault of a place."""
+    here = [name for name, known in CATALOGUE.items() if known.place == place]
+    others = [name for name in here if name != fault]
+    if fault not in here:
+        return dict.fromkeys(here, FALSE_ALARM / len(here))
+    wrong = MISNAMED if others else 0.0
+    return {
+        fault: FOUND * (1 - wrong),
+        **dict.fromkeys(others, FOUND * wrong / max(len(others), 1)),
+    }
+
+
+def sight(place: str, faults: Collection[str], chance: np.random.Generator) -> str:
+    """Look at a place as an eye would.
+
+    Parameters
+    ----------
+    place : str
+        A name of `faults.PLACES` [-].
+    faults : collection of str
+        What is wrong with the aeroplane and not repaired [-].
+    chance : numpy.random.Generator
+        Where the luck comes from [-].
+
+    Returns
+    -------
+    str
+        One of `sights(place)` [-].
+    """
+    here = [name for name in faults if name in CATALOGUE and CATALOGUE[name].place == place]
+    for fault in here or [""]:
+        seen = str(chance.choice(sights(place), p=sight_chances(place, fault)))
+        if seen:
+            return seen
+    return ""
+
+
+def looked(seen: str, words: str = "") -> Result:
+    """Write down what an eye says.
+
+    Parameters
+    ----------
+    seen : str
+        One of `sights` [-].
+    words : str
+        The same in words [-].
+
+    Returns
+    -------
+    Result
+        Found or not, and what was named [-].
+    """
+    return Result(words=words, readings={FOUND_READING: float(seen != "")}, named=seen)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +230,14 @@ def _tilt_error(job: Job, _: float) -> float:
     return _edges_deg(job.aeroplane.build.tail.span_mm)
 
 
+def _disc_error(job: Job, _: float) -> float:
+    return _edges_deg(job.aeroplane.setting.propeller.diameter_mm)
+
+
+def _skew_error(job: Job, _: float) -> float:
+    return _edges_deg(job.aeroplane.build.wing.span_mm / 2)
+
+
 def _torque_mNm(job: Job) -> float:
     rubber = job.aeroplane.setting.motor
     turns = min(job.launch.turns, rubber.limit_turns)
@@ -188,12 +298,52 @@ _ALL = (
         of=lambda job: job.aeroplane.setting.tail_tilt_deg,
     ),
     Reading(
+        name="skew_deg",
+        title="wing's skew, by ruler from each tip to the tail",
+        unit="°",
+        minutes=3,
+        error=_skew_error,
+        of=lambda job: job.aeroplane.build.wing.skew_deg,
+    ),
+    Reading(
+        name="side_thrust_deg",
+        title="side thrust, by ruler from a blade's tip left and right",
+        unit="°",
+        minutes=3,
+        error=_disc_error,
+        of=lambda job: job.aeroplane.setting.side_thrust_deg,
+    ),
+    Reading(
+        name="down_thrust_deg",
+        title="down thrust, by ruler from a blade's tip above and below",
+        unit="°",
+        minutes=3,
+        error=_disc_error,
+        of=lambda job: job.aeroplane.setting.down_thrust_deg,
+    ),
+    Reading(
         name="mass_g",
         title="mass on the scales, ready to fly",
         unit="g",
-        minutes=1,
+        minutes=2,
         error=lambda job, value: 0.05,
         of=lambda job: balance.aeroplane_cg(job.aeroplane).mass_g,
+    ),
+    Reading(
+        name="propeller_g",
+        title="propeller on the scales, with its shaft",
+        unit="g",
+        minutes=3,
+        error=lambda job, value: 0.05,
+        of=lambda job: job.aeroplane.setting.propeller.mass_g,
+    ),
+    Reading(
+        name="motor_g",
+        title="rubber loop on the scales",
+        unit="g",
+        minutes=2,
+        error=lambda job, value: 0.02,
+        of=lambda job: job.aeroplane.setting.motor.mass_g,
     ),
     Reading(
         name="torque_mNm",
@@ -207,7 +357,7 @@ _ALL = (
         name="loop_mm",
         title="length of the rubber loop, by ruler",
         unit="mm",
-        minutes=1,
+        minutes=2,
         error=lambda job, value: 3.0,
         of=lambda job: job.aeroplane.setting.motor.loop_mm,
     ),
@@ -215,7 +365,7 @@ _ALL = (
         name="temperature_c",
         title="temperature of the hall",
         unit="°C",
-        minutes=1,
+        minutes=2,
         error=lambda job, value: 0.5,
         of=lambda job: job.hall.temperature_c,
     ),

@@ -12,12 +12,13 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from trimkit.aeroplane import Aeroplane
-from trimkit.diagnosis import causes, response, steps
+from trimkit.diagnosis import causes, readings, response, steps
 from trimkit.diagnosis.causes import CAUSES, Setup
 from trimkit.diagnosis.labels import Belief, Reasoner, Step
 from trimkit.diagnosis.library import Library, fresh
-from trimkit.diagnosis.readings import FOUND_READING
 from trimkit.diagnosis.response import FEATURES
 from trimkit.diagnosis.steps import FLIGHT_MINUTES
 from trimkit.faults import CATALOGUE
@@ -97,8 +98,8 @@ class Stored:
         known = causes.posterior(log, aeroplane, self.library)
         setup = _setup(log, entry, known.setup.turns)
         if entry.action == "look":
-            there = fault in CATALOGUE and CATALOGUE[fault].place == entry.what
-            return Result(readings={FOUND_READING: float(there and fault not in setup.repairs)})
+            likely = readings.sight_chances(entry.what, "" if fault in setup.repairs else fault)
+            return readings.looked(readings.sights(entry.what)[int(np.argmax(likely))])
         row = middle(fault)
         if entry.action == "measure":
             values, _ = causes.expected_readings(known.plan, setup, entry.what)

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from trimkit import observe
-from trimkit.diagnosis.readings import FOUND_READING, READINGS
+from trimkit.diagnosis.readings import FOUND_READING, READINGS, sights
 from trimkit.faults import CATALOGUE, PLACES
 from trimkit.files import FileError, parsed
 from trimkit.log import ACTIONS, MOVED, TURNS, Entry, Log, Result
@@ -118,15 +118,16 @@ def _entry(number: int, row: Mapping[str, Any]) -> Entry:
         moved = {name: by for name, by in moved.items() if name not in BOTH}
     else:
         read = {name: value for name, value in read.items() if name not in BOTH}
+    named = _found(str(row.get("what", "")), row[FOUND_READING]) if FOUND_READING in row else ""
     if FOUND_READING in row:
-        read[FOUND_READING] = _found(row[FOUND_READING])
+        read[FOUND_READING] = float(named not in NO)
     seen = {name: _number(name, row[name]) for name in observe.NAMES if name in row}
     given: dict[str, Any] = {"date": str(row["date"])} if "date" in row else {}
     return Entry(
         number=number,
         action=action,
         what=str(row.get("what", "")) or ("the bench" if action == "measure" else ""),
-        result=Result(features=seen, readings=read),
+        result=Result(features=seen, readings=read, named="" if named in YES + NO else named),
         changes=moved,
         turns=_number(TURNS, row[TURNS]) if TURNS in row else None,
         **given,
@@ -158,8 +159,12 @@ def _number(name: str, given: Any) -> float:
         raise ValueError(f"{name} is {given!r}; allowed is a number") from None
 
 
-def _found(given: Any) -> float:
+def _found(place: str, given: Any) -> str:
+    """What a look found: yes, no, or the name of what was seen."""
     word = str(given).strip().lower()
-    if word not in YES + NO:
-        raise ValueError(f"found is {given!r}; allowed is yes or no")
-    return float(word in YES)
+    named = sights(place)[1:] if place in PLACES else ()
+    if word not in (*YES, *NO, *named):
+        raise ValueError(
+            f"found is {given!r}; allowed is yes, no{''.join(f', {n}' for n in named)}"
+        )
+    return word

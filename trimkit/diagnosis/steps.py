@@ -154,8 +154,7 @@ def looks(known: Posterior) -> Iterator[Step]:
         One for each place [-].
     """
     for place in PLACES:
-        chances = causes.look_chances(place, known.setup.repairs)
-        rows = np.stack([chances, 1 - chances], axis=1)
+        rows = causes.look_chances(place, known.setup.repairs)
         bits = 0.0 if place in known.looked else _bits(known.weights, rows)
         yield Step("look", place, Change(), None, LOOK_MINUTES, bits)
 

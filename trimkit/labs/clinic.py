@@ -146,7 +146,8 @@ class Clinic:
         self.faults = [self._picker() for _ in range(self._case.faults)]
         self.broken = self._picker()
         return [
-            self._page("A look costs 2 minutes and shows whether something is wrong there.",
+            self._page("A look costs 2 minutes. An eye names what is loose, torn or bent; angles, "
+                       "lengths and masses need a tool.",
                        [self._rows(self.looks)]),
             self._page("Each reading is a little off. What the card says stands beside it.",
                        [self._rows(self.tools)]),

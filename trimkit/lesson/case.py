@@ -544,7 +544,7 @@ class Case:
         Returns
         -------
         Seen
-            Whether something is wrong there; an eye can miss it, or be wrong [-].
+            What an eye can name there, or that something is off; it can miss, or be wrong [-].
 
         Raises
         ------
@@ -946,7 +946,7 @@ class Case:
 
 def _asked(request: Request) -> Result:
     answer = _hall.ask(request)
-    return Result(answer["features"], answer["words"], answer["readings"])
+    return Result(answer["features"], answer["words"], answer["readings"], answer["named"])
 
 
 def _judged(kept: Log, entry: Entry) -> list[str]:

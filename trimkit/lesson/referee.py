@@ -44,7 +44,11 @@ TOOLS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "wing twist": ("left_twist_deg", "right_twist_deg"),
         "fin": ("fin_deg",),
         "tail tilt": ("tail_tilt_deg",),
+        "thrust line": ("side_thrust_deg", "down_thrust_deg"),
+        "wing's skew": ("skew_deg",),
         "scales": ("mass_g",),
+        "propeller on the scales": ("propeller_g",),
+        "loop on the scales": ("motor_g",),
         "torque meter": ("torque_mNm",),
         "loop": ("loop_mm",),
         "thermometer": ("temperature_c",),
@@ -291,7 +295,7 @@ class Referee:
         Returns
         -------
         dict
-            "features", "words" and "readings" [-].
+            "features", "words", "readings" and "named" [-].
 
         Raises
         ------
@@ -401,7 +405,7 @@ def result(request: Request) -> dict[str, Any]:
     Returns
     -------
     dict
-        "features", "words" and "readings", plain [-].
+        "features", "words", "readings" and "named", plain [-].
 
     Raises
     ------
@@ -409,7 +413,7 @@ def result(request: Request) -> dict[str, Any]:
         When the aeroplane cannot be set or flown like that.
     """
     works = {"fly": _flown, "look": _looked, "measure": _measured, "plan": _planned}
-    return {"features": {}, "words": "", "readings": {}, **works[request.do](request)}
+    return {"features": {}, "words": "", "readings": {}, "named": "", **works[request.do](request)}
 
 
 def _loaded(text: str) -> Aeroplane:
@@ -574,23 +578,34 @@ def _over_floor_m_s(flight: Any) -> Floats:
 
 
 def _looked(request: Request) -> dict[str, Any]:
-    """An eye sees that something is wrong at a place; what it is, tools and flights tell."""
-    from trimkit.diagnosis.readings import FALSE_ALARM, FOUND, FOUND_READING, touched
-    from trimkit.faults import CATALOGUE, PLACES
+    """An eye names what is loose, torn or bent; angles, lengths and masses need a tool."""
+    from trimkit.diagnosis.readings import looked, sight, touched
+    from trimkit.faults import PLACES
 
     place = request.what
-    names = [name for name, fault in CATALOGUE.items() if fault.place == place]
     left = {name for name, _ in hidden_faults(request.terms)} - set(request.repairs)
     moved = map(list, touched(place, request.changes, request.repairs))
     chance = np.random.default_rng(list(request.terms.digest("look", place, *moved)))
-    found = float(chance.random()) < (FOUND if left & set(names) else FALSE_ALARM)
-    told = f"You look at {place}: {PLACES[place]}. "
-    if found:
-        might = "; ".join(CATALOGUE[name].title for name in names)
-        told += f"Something is not as it should be. Here that may be: {might}."
-    else:
-        told += "Nothing looks out of place. An eye misses one thing in five."
-    return {"words": told, "readings": {FOUND_READING: float(found)}}
+    seen = sight(place, sorted(left), chance)
+    told = f"You look at {place}: {PLACES[place]}. {_sight_words(place, seen)}"
+    result = looked(seen, told)
+    return {"words": told, "readings": dict(result.readings), "named": result.named}
+
+
+def _sight_words(place: str, seen: str) -> str:
+    from trimkit.diagnosis.readings import SOMETHING
+    from trimkit.faults import CATALOGUE
+
+    if not seen:
+        return "Nothing looks out of place. An eye misses one thing in five."
+    if seen != SOMETHING:
+        return f"You think you see this: {CATALOGUE[seen].title}. An eye is wrong now and then."
+    hidden = [one for one in CATALOGUE.values() if one.place == place and not one.by_eye]
+    might = "; ".join(one.title for one in hidden)
+    return (
+        "Something is not as it should be, but an eye cannot say what. Here that may be: "
+        f"{might}. A tool or a flight can tell."
+    )
 
 
 # --- measuring -----------------------------------------------------------------------------

@@ -30,8 +30,9 @@ LARGEST_NUMBER = 1e5  # nothing that is seen or read in a hall is larger
 KEYS = ("format", "aeroplane", "log", "words")
 ENTRY_KEYS = (
     "number", "action", "what", "hypothesis", "prediction", "certainty", "said", "features",
-    "readings", "changes", "turns", "minutes", "date",
+    "readings", "named", "changes", "turns", "minutes", "date",
 )  # fmt: skip
+_SEEN = ("features", "readings", "said", "named")
 _READABLE = frozenset({*READINGS, FOUND_READING})
 
 
@@ -186,20 +187,22 @@ def _log(given: Any, name: str) -> Log:
 
 
 def _entry(row: Any) -> Entry:
-    if not isinstance(row, dict) or set(row) != set(ENTRY_KEYS):
+    row = {"named": "", **row} if isinstance(row, dict) else {}  # older letters name nothing
+    if set(row) != set(ENTRY_KEYS):
         raise ValueError("it has not the keys of an entry")
     features = _numbers(row["features"], frozenset(observe.NAMES), "features")
     readings = _numbers(row["readings"], _READABLE, "readings")
-    kept = {key: row[key] for key in ENTRY_KEYS if key not in ("features", "readings", "said")}
+    kept = {key: row[key] for key in ENTRY_KEYS if key not in _SEEN}
     for key, value in kept.items():
         if isinstance(value, str):
             kept[key] = _printable(value)
-    if not isinstance(row["said"], str):
-        raise ValueError("said is no text")
-    said = _printable(row["said"])
+    for key in ("said", "named"):
+        if not isinstance(row[key], str):
+            raise ValueError(f"{key} is no text")
+    seen = Result(features, _printable(row["said"]), readings, _printable(row["named"]))
     changes = row["changes"] if isinstance(row["changes"], dict) else {"": 0.0}
     kept["changes"] = _numbers(changes, None, "changes")
-    return Entry(**kept, result=Result(features=features, words=said, readings=readings))
+    return Entry(**kept, result=seen)
 
 
 def _numbers(given: Any, known: frozenset[str] | None, what: str) -> dict[str, float]:

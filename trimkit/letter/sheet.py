@@ -41,5 +41,5 @@ def _row(entry: Entry) -> dict[str, Any]:
     if entry.turns is not None:
         row["turns"] = entry.turns
     if found is not None:
-        row[FOUND_READING] = bool(found)
+        row[FOUND_READING] = entry.result.named or bool(found)
     return {**row, **entry.changes, **entry.result.features, **readings}

@@ -140,11 +140,15 @@ def _came(entry: Entry) -> str:
     told = [feature_words(name, value) for name, value in result.features.items()]
     for name, value in result.readings.items():
         if name == FOUND_READING:
-            told.append("something was wrong there" if value else "nothing was wrong there")
+            told.append(_found(result.named) if value else "nothing was wrong there")
         else:
             known = READINGS[name]
             told.append(f"{known.title}: {value:.4g} {known.unit}".strip())
     return "; ".join([*told, *([result.words] if result.words else [])])
+
+
+def _found(named: str) -> str:
+    return f"this was seen: {title(named)}" if named in CATALOGUE else "something was wrong there"
 
 
 # --- what we think ----------------------------------------------------------------------------
@@ -227,6 +231,7 @@ def _plain(entry: Entry) -> dict[str, Any]:
         "said": entry.result.words,
         "features": dict(entry.result.features),
         "readings": dict(entry.result.readings),
+        "named": entry.result.named,
         "changes": dict(entry.changes),
         "turns": entry.turns,
         "minutes": entry.minutes,
