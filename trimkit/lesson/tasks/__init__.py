@@ -6,7 +6,13 @@ import importlib
 
 from trimkit.lesson.task import Lesson
 
-_ROOMS = {"00": "start", "01": "straight", "02": "angles", "04": "low_power"}
+_ROOMS = {
+    "00": "start",
+    "01": "straight",
+    "02": "angles",
+    "04": "low_power",
+    "07": "rubber",
+}
 
 
 def known() -> tuple[str, ...]:
