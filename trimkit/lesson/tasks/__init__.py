@@ -10,6 +10,7 @@ _ROOMS = {
     "00": "start",
     "01": "straight",
     "02": "angles",
+    "03": "balance",
     "04": "low_power",
     "07": "rubber",
 }
