@@ -1,6 +1,6 @@
 """How often the reference finds a hidden fault, and how often its advice cures: run by hand.
 
-`python -m tests.studies.blind_study` works on a hundred generated aeroplanes, nine in ten with a
+`python -m tests.studies.blind_study` works on five hundred generated aeroplanes, nine in ten with a
 hidden fault, in the world of `blind.py`, then on as many in the world whose physics and eyes are
 off, and writes `blind_study.json`. Another number of cases may be given. Stopped with Ctrl-C it
 keeps what it has, with the number of cases.
@@ -33,7 +33,7 @@ from trimkit.flight import canon
 from trimkit.log import FLIGHTS, Log
 from trimkit.settings import SETTINGS, Change
 
-CASES, PLANS, SAMPLE = 100, 60, 3
+CASES, PLANS, SAMPLE = 500, 60, 3
 ACTIONS, FLIGHTS_TO_CURE, GOOD, SURE = 5, 6, 0.9, 0.999
 BINS, EVERY = 10, 10
 WORLDS = {False: "as the library assumes", True: "physics and eyes off"}

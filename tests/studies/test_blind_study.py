@@ -6,12 +6,13 @@ What was aimed at and is not reached stands here as an expected failure with the
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from tests.studies import blind
+from tests.studies import blind, confusion
 from tests.studies.blind_study import AIMS, PLANS, RESULT, SAMPLE, STAGES, WORLDS, worked
 from trimkit import fleet
 from trimkit.diagnosis import deviations, library
@@ -28,9 +29,8 @@ def test_the_study_is_of_this_physics_and_this_library() -> None:
 
 
 @pytest.mark.parametrize("world", WORLDS.values())
-def test_a_hundred_cases_were_worked_on_and_most_had_a_fault(world: str) -> None:
-    # five hundred are wanted in each world; the machine's time gave a hundred
-    assert KEPT[world]["cases"] >= 95
+def test_five_hundred_cases_were_worked_on_and_most_had_a_fault(world: str) -> None:
+    assert KEPT[world]["cases"] >= 495
     assert 0.8 < KEPT[world]["with a fault"] / KEPT[world]["cases"] < 0.98
 
 
@@ -42,10 +42,10 @@ def test_every_step_teaches(world: str) -> None:
 
 
 RESISTS = {
-    (False, "first"): "72 % of 87, aim 90 %",
-    (False, "among three"): "86 % of 87, aim 99 %",
-    (True, "first"): "59 % of 87, aim 80 %",
-    (True, "among three"): "75 % of 87, aim 95 %",
+    (False, "first"): "79 % of 440, aim 90 %",
+    (False, "among three"): "85 % of 440, aim 99 %",
+    (True, "first"): "73 % of 440, aim 80 %",
+    (True, "among three"): "81 % of 440, aim 95 %",
 }
 
 
@@ -60,7 +60,7 @@ def test_the_true_fault_is_found_in_five_actions(
     assert KEPT[WORLDS[perturbed]]["five actions"][name] >= AIMS[perturbed][place]
 
 
-@pytest.mark.xfail(strict=True, reason="30 of 53 in at most six flights (57 %), aim 90 %")
+@pytest.mark.xfail(strict=True, reason="196 of 292 in at most six flights (67 %), aim 90 %")
 def test_following_the_advice_cures() -> None:
     cure = KEPT[WORLDS[False]]["cure"]
     assert cure["cured"] >= 0.9 * cure["others"]
@@ -74,13 +74,13 @@ def test_the_advice_cures_more_often_where_a_setting_can_help() -> None:
 
 @pytest.mark.parametrize("stage", STAGES[:3])
 def test_what_is_stated_comes_as_often(stage: str) -> None:
-    """Within three standard errors of a share of a hundred."""
+    """Within three standard errors."""
     found = KEPT[WORLDS[False]][stage]
     assert abs(found["stated"] - found["came"]) < 3 * np.sqrt(0.25 / KEPT[WORLDS[False]]["cases"])
     assert found["Brier"] < found["uncertainty"]
 
 
-@pytest.mark.xfail(strict=True, reason="flights alone, six of them: .59 stated, .43 came")
+@pytest.mark.xfail(strict=True, reason="flights alone, six of them: .61 stated, .45 came")
 def test_six_flights_alone_are_not_believed_too_much() -> None:
     found = KEPT[WORLDS[False]]["five flights"]
     assert abs(found["stated"] - found["came"]) < 0.1
@@ -92,6 +92,13 @@ def test_the_parts_of_the_brier_score_add_up() -> None:
             found = KEPT[world][stage]
             whole = found["reliability"] - found["resolution"] + found["uncertainty"]
             assert found["Brier"] == pytest.approx(whole, abs=0.02)  # ten bins
+
+
+def test_the_table_of_confusions_is_drawn_with_every_case(tmp_path: Path) -> None:
+    picture = tmp_path / "confused.png"
+    drawn = confusion.draw(KEPT[WORLDS[False]], picture)
+    assert drawn.sum() == KEPT[WORLDS[False]]["with a fault"]
+    assert picture.stat().st_size > 20_000
 
 
 @pytest.mark.study
