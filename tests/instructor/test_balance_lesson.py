@@ -80,6 +80,7 @@ def test_wing_and_shim_belong_together(moved: tuple[float, float]) -> None:
 
 def test_the_thinner_shim_alone_sinks() -> None:
     assert flown(set_to(shim_mm=-0.6))[0] == as_told(5.6)
+    assert flown(set_to(shim_mm=-0.6), told.LOW)[0] == as_told(4.7)  # no cure by turns: plan of 04
     assert "sinks in 6 s" in TEXT
 
 
