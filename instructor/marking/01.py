@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from trimkit import incidence
-from trimkit.classroom.key import Key, Mistake
-from trimkit.lesson.task import Figures, letter
+from trimkit.classroom.key import Key, Mistake, choice_key
+from trimkit.lesson.task import Figures
 
 HELPED, WORSE, UNSURE, SECOND_CHANGE = range(4)
 ERRORS = {"tail_mm": 0.5, "tip_mm": 0.5, "spin_s": 1.0, "wing_mm": 1.0}
@@ -87,15 +87,6 @@ def skew(f: Figures) -> Key:
     )
 
 
-def _choices(f: Figures, good: int, why: str, wrong: dict[int, tuple[str, str, float]]) -> Key:
-    mistakes = tuple(
-        Mistake(name=name, value=letter(f, place), words=words, share=share)
-        for place, (name, words, share) in wrong.items()
-        if place != good
-    )
-    return Key(value=letter(f, good), why=why, mistakes=mistakes)
-
-
 def _verdict(f: Figures) -> int:
     if min(f["after_s"]) > max(f["before_s"]):
         return HELPED
@@ -107,7 +98,7 @@ def worth(f: Figures) -> Key:
     hasty = "The new times lie among the old ones. Unchanged flights differ by as much."
     if good != UNSURE:
         hasty = "Compare the sizes: are the two new times longer than the old ones, or shorter?"
-    return _choices(
+    return choice_key(
         f,
         good,
         "You compared the change with the scatter.",
@@ -188,7 +179,7 @@ def saved(f: Figures) -> Key:
 
 
 def first(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         0,
         "Joints and lines take seconds to look at and cost most of the flight.",
@@ -223,7 +214,7 @@ def _off(f: Figures) -> int:
 def case(f: Figures) -> Key:
     words = "That reading is off by no more than its own error. Which one is off by more?"
     wrong = {place: ("an error taken for a fault", words, 0.0) for place in range(4)}
-    return _choices(f, _off(f), "One reading was off by more than its error.", wrong)
+    return choice_key(f, _off(f), "One reading was off by more than its error.", wrong)
 
 
 WORDS_KEY = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from trimkit import balance
-from trimkit.classroom.key import Key, Mistake
-from trimkit.lesson.task import Figures, letter
+from trimkit.classroom.key import Key, Mistake, choice_key
+from trimkit.lesson.task import Figures
 
 NOSE_MM = -5.0  # where the propeller of task 03.2 sits
 SLACK, PLENTY = 5.0, 45.0  # margins in percent, from the lesson's table
@@ -123,15 +123,6 @@ def margin(f: Figures) -> Key:
     )
 
 
-def _choices(f: Figures, good: int, why: str, wrong: Mapping[int, tuple[str, str]]) -> Key:
-    mistakes = tuple(
-        Mistake(name=name, value=letter(f, place), words=words, share=0.0)
-        for place, (name, words) in wrong.items()
-        if place != good
-    )
-    return Key(value=letter(f, good), why=why, mistakes=mistakes)
-
-
 def _meant(f: Figures) -> int:
     percent = 100 * (f["neutral_mm"] - f["cg_mm"]) / f["chord_mm"]
     if percent < 0:
@@ -143,21 +134,21 @@ def _meant(f: Figures) -> int:
 
 def meaning(f: Figures) -> Key:
     words = "Work out the margin first, with its sign. Then read the table from there."
-    return _choices(
+    return choice_key(
         f,
         _meant(f),
         "The margin says whether the nose comes back, and how hard.",
         {
-            0: ("steady without a margin", words),
-            1: ("slack without a sign", words),
-            2: ("a shim cures every balance", words),
-            3: ("ahead and behind swapped", words),
+            0: ("steady without a margin", words, 0.0),
+            1: ("slack without a sign", words, 0.0),
+            2: ("a shim cures every balance", words, 0.0),
+            3: ("ahead and behind swapped", words, 0.0),
         },
     )
 
 
 def power_stall(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         0,
         "The balance was on its mark, so the tail is a hair too low at its edge. Both powers "
@@ -167,14 +158,17 @@ def power_stall(f: Figures) -> Key:
                 "nose weight cures every stall",
                 "The swing goes, but at low power it now sinks. And every gram is carried on "
                 "every flight.",
+                0.0,
             ),
             2: (
                 "clay and wing against one another",
                 "They cancel. It balances as before, and it is heavier.",
+                0.0,
             ),
             3: (
                 "shim moved the wrong way",
                 "More decalage lifts the nose more, and more turns lift it harder.",
+                0.0,
             ),
         },
     )
@@ -220,15 +214,15 @@ def _cause(f: Figures) -> int:
 
 def case(f: Figures) -> Key:
     words = "Which reading is off by more than its error? That one names the cause."
-    return _choices(
+    return choice_key(
         f,
         _cause(f),
         "Weight, mark and boom end told four causes apart. The balance point alone could not.",
         {
-            PROPELLER: ("heavier without scales", words),
-            TAIL: ("lighter without scales", words),
-            WING: ("wing slid without looking at its mark", words),
-            SHIM: ("a shim for every dive", words),
+            PROPELLER: ("heavier without scales", words, 0.0),
+            TAIL: ("lighter without scales", words, 0.0),
+            WING: ("wing slid without looking at its mark", words, 0.0),
+            SHIM: ("a shim for every dive", words, 0.0),
         },
     )
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from trimkit.classroom.key import Key, Mistake
-from trimkit.lesson.task import Figures, letter
+from trimkit.classroom.key import Key, Mistake, choice_key
+from trimkit.lesson.task import Figures
 from trimkit.units import MNM_PER_OUNCE_INCH
 
 DEGREES = 180 / math.pi
@@ -29,15 +29,6 @@ def keys(figures: Mapping[str, Figures]) -> dict[str, Key]:
     return {task_id: maker(figures[task_id]) for task_id, maker in makers.items()}
 
 
-def _choices(f: Figures, good: int, why: str, wrong: dict[int, tuple[str, str, float]]) -> Key:
-    mistakes = tuple(
-        Mistake(name=name, value=letter(f, place), words=words, share=share)
-        for place, (name, words, share) in wrong.items()
-        if place != good
-    )
-    return Key(value=letter(f, good), why=why, mistakes=mistakes)
-
-
 def _named(f: Figures) -> int:
     if not f["found"]:
         return DIVES
@@ -47,7 +38,7 @@ def _named(f: Figures) -> int:
 
 
 def verdict(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         _named(f),
         "You compared the sink with the least sink, and the wing with its stall.",
@@ -79,7 +70,7 @@ def verdict(f: Figures) -> Key:
 
 
 def first_step(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         0,
         "Measuring costs two minutes and tells causes apart. Then one change has a reason.",
@@ -131,7 +122,7 @@ def sink(f: Figures) -> Key:
 
 
 def next_step(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         0,
         "The first shim went in a good direction and was too small. The same again, and fly.",
@@ -239,7 +230,7 @@ def case(f: Figures) -> Key:
         "names the cause.",
         0.5,
     )
-    return _choices(f, good, "The flight left two causes. The bench told them apart.", named)
+    return choice_key(f, good, "The flight left two causes. The bench told them apart.", named)
 
 
 WORDS_KEY = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from trimkit.classroom.key import Key, Mistake
-from trimkit.lesson.task import Figures, letter
+from trimkit.classroom.key import Key, Mistake, choice_key
+from trimkit.lesson.task import Figures
 
 TURNS_FACTOR = 7.78  # common practice, no source
 THICKNESS_MM, STRANDS = 1.1, 2
@@ -26,15 +26,6 @@ def keys(figures: Mapping[str, Figures]) -> dict[str, Key]:
         "07.7": case,
     }
     return {task_id: maker(figures[task_id]) for task_id, maker in makers.items()}
-
-
-def _choices(f: Figures, good: int, why: str, wrong: dict[int, tuple[str, str, float]]) -> Key:
-    mistakes = tuple(
-        Mistake(name=name, value=letter(f, place), words=words, share=share)
-        for place, (name, words, share) in wrong.items()
-        if place != good
-    )
-    return Key(value=letter(f, good), why=why, mistakes=mistakes)
 
 
 def rate(f: Figures) -> Key:
@@ -67,7 +58,7 @@ def rate(f: Figures) -> Key:
 
 
 def travels(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         0,
         "The propeller feels torque. Turns say how much only for one loop on one day.",
@@ -152,7 +143,7 @@ def part(f: Figures) -> Key:
 
 
 def which(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         f["place"],
         "Torque first, then turns left: together they say what the loop did.",
@@ -223,7 +214,7 @@ def _cause(f: Figures) -> int:
 
 def case(f: Figures) -> Key:
     words = "Which reading is off by more than its error? That one is not, or is explained."
-    return _choices(
+    return choice_key(
         f,
         _cause(f),
         "One reading was off by more than its error, and it named the cause.",

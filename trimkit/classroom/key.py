@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+
+from trimkit.lesson.task import Figures, letter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,3 +50,32 @@ class Key:
     tolerance: float = 0.0
     why: str
     mistakes: tuple[Mistake, ...] = ()
+
+
+def choice_key(
+    figures: Figures, good: int, why: str, wrong: Mapping[int, tuple[str, str, float]]
+) -> Key:
+    """Make the key of a choice: one place is good, each other one is a mistake with a name.
+
+    Parameters
+    ----------
+    figures : mapping
+        The pupil's figures, with their "order" [-].
+    good : int
+        The good choice's position in the author's order [-].
+    why : str
+        Why it is good [-].
+    wrong : mapping of int to (str, str, float)
+        Name, words and share of the points of each choice; that of the good one is left out [-].
+
+    Returns
+    -------
+    Key
+        Letters as this pupil sees them [-].
+    """
+    mistakes = tuple(
+        Mistake(name=name, value=letter(figures, place), words=words, share=share)
+        for place, (name, words, share) in wrong.items()
+        if place != good
+    )
+    return Key(value=letter(figures, good), why=why, mistakes=mistakes)
