@@ -1,0 +1,110 @@
+"""Lesson 09: its flights are flown, and its tables and sentences say the same."""
+
+from __future__ import annotations
+
+import json
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from trimkit import faults, flight, observe
+from trimkit.aeroplane import Aeroplane, replace
+from trimkit.lesson import tasks, variant
+from trimkit.lesson.tasks import power_steps as lesson
+from trimkit.lesson.tasks.start import flyer
+from trimkit.motor import turns_for_torque
+
+BOOK = Path(__file__).parents[2] / "instructor/source/09-power-steps/power-steps.ipynb"
+TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TOLD_S, TOLD_M, TOLD_DEG = 0.3, 0.15, 0.3
+
+
+@lru_cache
+def kind(name: str) -> Aeroplane:
+    good = flyer()
+    ways = {
+        lesson.GOOD: lambda: good,
+        lesson.LINE_UP: lambda: replace(
+            good, down_thrust_deg=good.setting.down_thrust_deg + lesson.LINE_UP_DEG
+        ),
+        lesson.SOFT: lambda: faults.apply(good, "soft-stick", lesson.SOFT_SIZE),
+        lesson.NO_SHIM: lambda: replace(good, shim_mm=lesson.SHIM_MM),
+    }
+    return ways[name]()
+
+
+@pytest.mark.parametrize("step", range(4))
+@pytest.mark.parametrize("name", lesson.FLIES)
+def test_every_step_is_flown(name: str, step: int) -> None:
+    turns = tuple(lesson.STEPS.values())[step]
+    flown = flight.fly(kind(name), turns=turns)
+    time_s, top_m, nose_deg = lesson.FLIES[name][step]
+    assert flown.duration_s == pytest.approx(time_s, abs=TOLD_S)
+    assert flown.peak_height_m == pytest.approx(top_m, abs=TOLD_M)
+    seen = observe.watch(flown).values["early_nose_deg"]
+    assert seen == pytest.approx(nose_deg, abs=TOLD_DEG)
+
+
+@pytest.mark.parametrize("share", lesson.STEPS)
+def test_a_step_is_that_many_times_the_level_torque(share: float) -> None:
+    good = flyer()
+    torque_mNm = share * flight.level_torque_mNm(good)
+    turns = turns_for_torque(good.setting.motor, torque_mNm, 20.0)
+    assert turns == pytest.approx(lesson.STEPS[share], abs=1)
+
+
+def test_the_table_of_steps_says_so() -> None:
+    for name, words in (
+        (lesson.GOOD, "the card"),
+        (lesson.LINE_UP, "thrust line 3° up"),
+        (lesson.SOFT, "soft stick"),
+        (lesson.NO_SHIM, "shim .3 mm too thin"),
+    ):
+        noses = " | ".join(f"{nose:.0f}" for _, _, nose in lesson.FLIES[name])
+        assert f"| {words} | {noses} |".replace("-0", "0").replace("-", "−") in TEXT
+    for (share, turns), (time_s, top_m, _) in zip(
+        lesson.STEPS.items(), lesson.FLIES[lesson.GOOD], strict=True
+    ):
+        roof = "touches at " if share == 2.6 else ""
+        assert f"| {share} | {turns} | {time_s:.0f} s | {roof}{top_m} m |" in TEXT
+
+
+@pytest.mark.parametrize("step", range(4))
+def test_more_turns_do_not_cure_a_dive(step: int) -> None:
+    turns = tuple(lesson.STEPS.values())[step]
+    flown = flight.fly(replace(flyer(), shim_mm=lesson.DIVE_MM), turns=turns)
+    assert flown.duration_s == pytest.approx(lesson.DIVE_S[step], abs=0.1)
+    assert f'"{lesson.DIVE_S[-1]} s. Power makes' in TEXT
+
+
+def test_nose_weight_spoils_the_low_power_test() -> None:
+    heavy = replace(kind(lesson.LINE_UP), ballast_g=lesson.NOSE_WEIGHT_G, ballast_station_mm=0.0)
+    flown = flight.fly(heavy, turns=lesson.STEPS[1.25])
+    assert flown.duration_s == pytest.approx(lesson.NOSE_WEIGHT_S, abs=TOLD_S)
+
+
+@pytest.mark.parametrize(("turns", "torque_mNm", "time_s", "top_m"), lesson.UNDER_ROOF)
+def test_what_the_roof_costs_is_flown(
+    turns: int, torque_mNm: float, time_s: float, top_m: float
+) -> None:
+    hall = flight.Hall(size_m=(40.0, 30.0, lesson.ROOF_M))
+    flown = flight.fly(flyer(), turns=turns, hall=hall)
+    assert flown.duration_s == pytest.approx(time_s, abs=TOLD_S)
+    assert flown.peak_height_m == pytest.approx(top_m, abs=TOLD_M)
+    motor = flyer().setting.motor
+    assert motor.winding_torque_mNm(turns, 20.0) == pytest.approx(torque_mNm, abs=0.01)
+
+
+def test_the_worked_examples_are_right() -> None:
+    assert pytest.approx(4.24, abs=0.005) == 0.6 * 7.0616
+    assert pytest.approx(3.895) == 3.77 + (7.2 - 0.7 - 5.9) / (7.1 - 5.9) * (4.02 - 3.77)
+    assert "= **4.24 mN m**" in TEXT
+    assert "= **3.90 mN m**" in TEXT
+
+
+def test_every_cause_cure_and_kind_is_asked_for() -> None:
+    drawn = [variant.all_figures(tasks.load("09"), pupil, "oak") for pupil in range(1, 101)]
+    assert {figures["09.4"]["place"] for figures in drawn} == set(range(4))
+    assert len({figures["09.5"]["place"] for figures in drawn}) == 3
+    assert len({figures["09.7"]["time_s"] for figures in drawn}) == 4
