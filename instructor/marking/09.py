@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from trimkit.classroom.key import Key, Mistake
-from trimkit.lesson.task import Figures, letter
+from trimkit.classroom.key import Key, Mistake, choice_key
+from trimkit.lesson.task import Figures
 from trimkit.units import MNM_PER_OUNCE_INCH
 
 LOW_SHARE = 1.25  # common practice, no source
@@ -24,15 +24,6 @@ def keys(figures: Mapping[str, Figures]) -> dict[str, Key]:
         "09.7": case,
     }
     return {task_id: maker(figures[task_id]) for task_id, maker in makers.items()}
-
-
-def _choices(f: Figures, good: int, why: str, wrong: dict[int, tuple[str, str, float]]) -> Key:
-    mistakes = tuple(
-        Mistake(name=name, value=letter(f, place), words=words, share=share)
-        for place, (name, words, share) in wrong.items()
-        if place != good
-    )
-    return Key(value=letter(f, good), why=why, mistakes=mistakes)
 
 
 def torque(f: Figures) -> Key:
@@ -65,7 +56,7 @@ def torque(f: Figures) -> Key:
 
 
 def dives(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         0,
         "A dive that repeats is the trim. The bench names its cause in two minutes.",
@@ -120,7 +111,7 @@ def gain(f: Figures) -> Key:
 
 
 def sign(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         f["place"],
         "You set both departures against what an eye can tell.",
@@ -151,7 +142,7 @@ def sign(f: Figures) -> Key:
 
 
 def cure(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         f["place"],
         "The cure has to act where the fault shows: with power, or at every power.",
@@ -220,7 +211,7 @@ def _cause(f: Figures) -> int:
 
 
 def case(f: Figures) -> Key:
-    return _choices(
+    return choice_key(
         f,
         _cause(f),
         "Nose against card at both ends, then the stick: that leaves one cause.",
