@@ -314,7 +314,9 @@ def test_otherwise_a_lab_is_its_form(shown: Shown, monkeypatch: pytest.MonkeyPat
     assert [len(form.children) for form, _ in shown] == [9, 7]
 
 
-@pytest.mark.parametrize("name", ["beam", "winding", "blades", "power", "low_power", "ruler"])
+@pytest.mark.parametrize(
+    "name", ["beam", "winding", "blades", "power", "low_power", "ruler", "twist", "circle"]
+)
 def test_every_slider_starts_a_whole_number_of_steps_from_its_end(name: str) -> None:
     """A browser counts from the end: off that grid it moved the start, and undo had one change."""
     lab = importlib.import_module(f"trimkit.labs.{name}").lab(demo_aeroplanes()[0])

@@ -82,9 +82,9 @@ def test_the_same_flight_is_flown_once(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(power, "fly", counted)
     fly = power.flights()
-    first = fly(TRAINER, 400, 8.0)
-    assert fly(TRAINER, 400, 8.0) is first
-    fly(replace(TRAINER, shim_mm=TRAINER.setting.shim_mm + 0.4), 400, 8.0)
+    first = fly(TRAINER, 400, (40.0, 30.0, 8.0))
+    assert fly(TRAINER, 400, (40.0, 30.0, 8.0)) is first
+    fly(replace(TRAINER, shim_mm=TRAINER.setting.shim_mm + 0.4), 400, (40.0, 30.0, 8.0))
     assert len(flown) == 2
 
 

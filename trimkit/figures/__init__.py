@@ -23,6 +23,7 @@ from trimkit.figures.bench import (
     ruler_view,
 )
 from trimkit.figures.blades import GAUGE_RATIO, Blades, blades_stage, blades_view
+from trimkit.figures.circles import across_m, circle_view
 from trimkit.figures.flight import Track, compare_view, flight_view
 from trimkit.figures.forces import Balance, Force, force_view, forces_of
 from trimkit.figures.glide import (
@@ -35,6 +36,7 @@ from trimkit.figures.glide import (
 )
 from trimkit.figures.motor import torque_curve
 from trimkit.figures.planform import front_view, plan_view
+from trimkit.figures.rolling import Roll, rolling_view
 from trimkit.figures.session import SessionRow, session_view
 from trimkit.figures.steps import Step, steps_view
 from trimkit.figures.style import (
@@ -93,16 +95,19 @@ __all__ = [
     "Look",
     "Page",
     "Picture",
+    "Roll",
     "SessionRow",
     "Stage",
     "Step",
     "Still",
     "Track",
+    "across_m",
     "balance_beam",
     "bench_stage",
     "bench_view",
     "blades_stage",
     "blades_view",
+    "circle_view",
     "compare_view",
     "flight_view",
     "force_view",
@@ -114,6 +119,7 @@ __all__ = [
     "page",
     "plan_view",
     "readings",
+    "rolling_view",
     "ruler_view",
     "session_view",
     "side_view",

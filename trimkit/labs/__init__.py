@@ -4,15 +4,18 @@ from trimkit.labs import replay
 from trimkit.labs.beam import beam
 from trimkit.labs.bench import show
 from trimkit.labs.blades import blades
+from trimkit.labs.circle import circle
 from trimkit.labs.clinic import clinic
 from trimkit.labs.low_power import compare_settings, low_power
 from trimkit.labs.power import power
 from trimkit.labs.ruler import ruler_and_shim
+from trimkit.labs.twist import twist
 from trimkit.labs.winding import winding
 
 __all__ = [
     "beam",
     "blades",
+    "circle",
     "clinic",
     "compare_settings",
     "low_power",
@@ -20,5 +23,6 @@ __all__ = [
     "replay",
     "ruler_and_shim",
     "show",
+    "twist",
     "winding",
 ]

@@ -9,8 +9,9 @@ from functools import lru_cache
 from trimkit import figures
 from trimkit.aeroplane import Aeroplane, replace
 from trimkit.figures import Step
-from trimkit.flight import Flight, Hall, fly, level_torque_mNm
+from trimkit.flight import Flight, Hall, Launch, fly, level_torque_mNm
 from trimkit.flight.canon import demo_aeroplanes
+from trimkit.flight.fly import LONGEST_S
 from trimkit.labs.bench import (
     Lab,
     Read,
@@ -180,22 +181,31 @@ def as_set(aeroplane: Aeroplane, values: Values) -> Aeroplane:
     return replace(aeroplane, **{name: values[name] for name in SETTINGS_HERE})
 
 
-Flown = Callable[[Aeroplane, int, float], Flight]
+Flown = Callable[..., Flight]
 
 
-def flights() -> Flown:
-    """Make a way to fly that remembers: the same setting, turns and ceiling fly once.
+def flights(longest_s: float = LONGEST_S) -> Flown:
+    """Make a way to fly that remembers: the same setting, turns and hall fly once.
+
+    Parameters
+    ----------
+    longest_s : float
+        A flight is cut off then [s].
 
     Returns
     -------
     callable
-        From an aeroplane, its turns and a ceiling to a flight [-, turns, m].
+        From an aeroplane, its turns, the hall's size, and how far to the right of its middle it is
+        launched, to a flight [-, turns, m, m].
     """
 
     @lru_cache(maxsize=MOST_FLIGHTS)
-    def flown(aeroplane: Aeroplane, turns: int, ceiling_m: float) -> Flight:
-        hall = Hall(size_m=(*FLOOR_M, ceiling_m), temperature_c=HALL_C)
-        return fly(aeroplane, turns=turns, hall=hall)
+    def flown(
+        aeroplane: Aeroplane, turns: int, size_m: tuple[float, float, float], right_m: float = 0.0
+    ) -> Flight:
+        hall = Hall(size_m=size_m, temperature_c=HALL_C)
+        launch = Launch(turns=turns, east_m=right_m)
+        return fly(aeroplane, launch=launch, hall=hall, longest_s=longest_s)
 
     return flown
 
@@ -212,8 +222,8 @@ def _reader(aeroplane: Aeroplane, turns: Sequence[int]) -> Read:
         ceiling = values["ceiling_m"]
         chosen = sorted({1, top})
         changed = as_set(aeroplane, values)
-        now = [flown(changed, turns[step - 1], ceiling) for step in chosen]
-        design = [flown(aeroplane, turns[step - 1], ceiling) for step in chosen]
+        now = [flown(changed, turns[step - 1], (*FLOOR_M, ceiling)) for step in chosen]
+        design = [flown(aeroplane, turns[step - 1], (*FLOOR_M, ceiling)) for step in chosen]
         steps = [_step(step, flight) for step, flight in zip(chosen, now, strict=True)]
         said = [". ".join(step.words() for step in steps) + ".", _ceiling(steps[-1], ceiling)]
         said += [*_with_power(now), *_against(design, now), *_changed(aeroplane, changed)]
