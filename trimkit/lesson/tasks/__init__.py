@@ -12,6 +12,7 @@ _ROOMS = {
     "02": "angles",
     "03": "balance",
     "04": "low_power",
+    "05": "twist",
     "07": "rubber",
     "08": "propeller",
     "09": "power_steps",
