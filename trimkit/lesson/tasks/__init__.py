@@ -16,6 +16,7 @@ _ROOMS = {
     "07": "rubber",
     "08": "propeller",
     "09": "power_steps",
+    "12": "contest",
 }
 
 
