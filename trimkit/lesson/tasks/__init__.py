@@ -13,6 +13,7 @@ _ROOMS = {
     "03": "balance",
     "04": "low_power",
     "05": "twist",
+    "06": "circles",
     "07": "rubber",
     "08": "propeller",
     "09": "power_steps",
