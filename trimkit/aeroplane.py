@@ -259,6 +259,9 @@ class Stick:
         Torque that a hook or washer that binds takes, whatever the load [mN m].
     hub_grip_mNm : float
         Torque at which the propeller begins to slip on its shaft [mN m].
+    drag_area_mm2 : float
+        Drag of what nobody drew, such as fittings, gaps and wrinkles, against the stick and posts
+        that the model has: drag over the pressure of the oncoming air [mm²].
     """
 
     hook_station_mm: float = quantity("mm", 80, 600, "Station of the rear hook")
@@ -270,6 +273,7 @@ class Stick:
     twist_deg_mNm: float = quantity("°/mN m", 0, 5, "Twist of the stick under torque", 0.05)
     bearing_drag_mNm: float = quantity("mN m", 0, 3, "Torque that a binding hook takes", 0.0)
     hub_grip_mNm: float = quantity("mN m", 0.2, 100, "Torque at which the propeller slips", 100.0)
+    drag_area_mm2: float = quantity("mm²", -300, 3000, "Drag area of what nobody drew", 0.0)
 
     def __post_init__(self) -> None:
         check_ranges(self)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import errno
 import math
 import os
 import re
@@ -42,6 +43,7 @@ MOST_PARTS = 100
 MOST_LISTED = 40  # numbers in a list, such as blade angles
 LONGEST_TEXT = 2000
 
+MOST_KEPT = 999  # copies of a file that was written over
 MOST_STEPS = 20  # names joined by points, such as setting.motor
 MOST_SHOWN = 100  # problems in the text of an error
 MOST_GUESSES = 50  # misspelt keys that are compared with the known ones
@@ -237,6 +239,39 @@ def write_whole(path: str | os.PathLike[str], raw: bytes) -> None:
     except BaseException:
         fresh.unlink(missing_ok=True)
         raise
+
+
+def keep_before(path: str | os.PathLike[str]) -> Path | None:
+    """Keep a file that is about to be written over, under a name that no file has.
+
+    Parameters
+    ----------
+    path : str or path
+        What will be written over, there or not [-].
+
+    Returns
+    -------
+    pathlib.Path or None
+        Where it is now, such as own.before.toml or own.before-2.toml; None when none was there [-].
+    """
+    place = Path(os.path.realpath(path))
+    if not place.exists():
+        return None
+    raw = place.read_bytes()
+    for number in range(1, MOST_KEPT + 1):
+        mark = "before" if number == 1 else f"before-{number}"
+        kept = place.with_name(f"{place.stem}.{mark}{place.suffix}")
+        try:
+            with kept.open("xb") as out:
+                out.write(raw)
+                out.flush()
+                os.fsync(out.fileno())
+        except FileExistsError:
+            continue
+        return kept
+    raise FileExistsError(
+        errno.EEXIST, f"there are {MOST_KEPT} kept copies already; move some away", str(place)
+    )
 
 
 def loads(text: str, name: str = "the text") -> Aeroplane:

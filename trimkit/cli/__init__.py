@@ -1,7 +1,7 @@
 """The command `trimkit`.
 
-For pupils: open, fly, diagnose. For a team: measure, inspect, logbook, contest, draw, letter. For
-coaches: mark, report, rehearse, pack. For maintainers: release, library.
+For pupils: open, fly, diagnose. For a team: measure, inspect, logbook, fit, plan, contest, draw,
+letter. For coaches: mark, report, rehearse, pack. For maintainers: release, library.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -17,6 +17,7 @@ from trimkit.cli import (
     contest,
     diagnose,
     draw,
+    fit,
     flights,
     inspect,
     lessons,
@@ -25,6 +26,7 @@ from trimkit.cli import (
     logbook,
     mark,
     measure,
+    plan,
     report,
 )
 from trimkit.cli.shared import BAD_INPUT, DONE, NO, Parser
@@ -81,6 +83,8 @@ def parser() -> argparse.ArgumentParser:
     measure.describe(commands)
     inspect.describe(commands)
     logbook.describe(commands)
+    fit.describe(commands)
+    plan.describe(commands)
     mark.describe(commands)
     contest.describe(commands)
     draw.describe(commands)

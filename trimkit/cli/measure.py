@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -93,13 +92,11 @@ def _save_pictures(folder: Path) -> None:
 
 def _finish(interview: Interview, aeroplane: Path) -> int:
     from trimkit import measurement
-    from trimkit.files import dumps, save_aeroplane
+    from trimkit.files import dumps, keep_before, save_aeroplane
 
     measured: Measured = measurement.aeroplane_of(interview.sheet, interview.errors)
     if aeroplane.exists() and aeroplane.read_text("utf-8") != dumps(measured.aeroplane):
-        old = aeroplane.with_name(f"{aeroplane.stem}.before.toml")
-        os.replace(aeroplane, old)
-        print(f"The file that was there is now {old}")
+        print(f"The file that was there is now {keep_before(aeroplane)}")
     save_aeroplane(measured.aeroplane, aeroplane)
     print(f"\n{measured.words()}\n\nWritten: {aeroplane}\nNext: trimkit inspect {aeroplane}")
     return DONE

@@ -8,9 +8,20 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 
-from trimkit.figures.style import BLUE, INK, ORANGE, PALE, Page, Picture, label, page, plain, style
+from trimkit.figures.style import (
+    BLUE,
+    INK,
+    ORANGE,
+    PALE,
+    Page,
+    Picture,
+    chart,
+    label,
+    plain,
+    style,
+    write_keys,
+)
 from trimkit.logbook import FlightRow, set_ups
 
 USUAL_WINDS = (4, 8)  # hard winds of a motor's life; common practice, no source
@@ -48,7 +59,7 @@ def time_view(flights: Sequence[FlightRow], projector: bool = False) -> Picture:
     evenings = sorted({flight.date for flight in timed})[-MOST_EVENINGS:]
     names = list(dict.fromkeys(flight.aeroplane for flight in timed))[: len(MARKS)]
     with style(projector):
-        figure, axes, sheet = _sheet(projector, "Time of each flight, evening by evening")
+        figure, axes, sheet = chart(projector, "Time of each flight, evening by evening")
         for place, day in enumerate(evenings):
             for number, name in enumerate(names):
                 here = [f for f in timed if f.date == day and f.aeroplane == name]
@@ -57,7 +68,7 @@ def time_view(flights: Sequence[FlightRow], projector: bool = False) -> Picture:
         axes.set_xlim(-0.5, len(evenings) - 0.5)
         axes.set_ylim(0, 1.12 * max(flight.time_s or 0.0 for flight in timed))
         axes.set_ylabel("time in s")
-        _keys(figure, sheet, _legend(names))
+        write_keys(figure, sheet, _legend(names))
     return Picture(figure, _time_words(timed, evenings, names))
 
 
@@ -86,7 +97,7 @@ def torque_view(flights: Sequence[FlightRow], projector: bool = False) -> Pictur
         raise TooFewError("no flight has a launch torque and a time; write launch_torque_mNm")
     names = list(dict.fromkeys(flight.aeroplane for flight in both))[: len(MARKS)]
     with style(projector):
-        figure, axes, sheet = _sheet(projector, "Time against the torque at the launch")
+        figure, axes, sheet = chart(projector, "Time against the torque at the launch")
         for number, name in enumerate(names):
             for flight in both:
                 if flight.aeroplane == name:
@@ -96,7 +107,7 @@ def torque_view(flights: Sequence[FlightRow], projector: bool = False) -> Pictur
         axes.set_ylabel("time in s")
         axes.set_xlim(0, 1.1 * max(flight.launch_torque_mNm or 0.0 for flight in both))
         axes.set_ylim(0, 1.12 * max(flight.time_s or 0.0 for flight in both))
-        _keys(figure, sheet, _legend(names))
+        write_keys(figure, sheet, _legend(names))
     return Picture(figure, _torque_words(both, names))
 
 
@@ -126,7 +137,7 @@ def winds_view(flights: Sequence[FlightRow], projector: bool = False) -> Picture
     shown = dict(list(winds.items())[-MOST_MOTORS:])
     most = max(max(shown.values()), USUAL_WINDS[1] + 1)
     with style(projector):
-        figure, axes, sheet = _sheet(projector, "Winds of each motor")
+        figure, axes, sheet = chart(projector, "Winds of each motor")
         axes.axvspan(*USUAL_WINDS, facecolor=PALE, edgecolor=INK, hatch="//", linewidth=0, zorder=0)
         for place, count in enumerate(shown.values()):
             old = count >= USUAL_WINDS[1]
@@ -139,7 +150,9 @@ def winds_view(flights: Sequence[FlightRow], projector: bool = False) -> Picture
         axes.grid(visible=False)
         axes.set_xlabel("winds")
         axes.set_ylabel("motor")
-        _keys(figure, sheet, f"hatched: the {USUAL_WINDS[0]} to {USUAL_WINDS[1]} it usually stands")
+        write_keys(
+            figure, sheet, f"hatched: the {USUAL_WINDS[0]} to {USUAL_WINDS[1]} it usually stands"
+        )
     return Picture(figure, _winds_words(shown))
 
 
@@ -170,28 +183,6 @@ VIEWS: Mapping[str, Callable[[Sequence[FlightRow]], Picture]] = MappingProxyType
 
 
 # --- drawing ----------------------------------------------------------------------------------
-
-
-def _sheet(projector: bool, title: str) -> tuple[Figure, Axes, Page]:
-    """A figure with a title above, axes, and room for a line of words below."""
-    sheet = page(projector, 6.0)
-    figure = Figure(figsize=(sheet.width_in, sheet.height_in))
-    em_x, em_y = sheet.em_in / sheet.width_in, sheet.em_in / sheet.height_in
-    axes = figure.add_axes((5.0 * em_x, 6.2 * em_y, 1 - 6.5 * em_x, 1 - 8.8 * em_y))
-    axes.spines[["top", "right"]].set_visible(False)
-    axes.tick_params(labelsize=sheet.type_pt)
-    axes.xaxis.label.set_fontsize(sheet.type_pt)
-    axes.yaxis.label.set_fontsize(sheet.type_pt)
-    axes.grid(axis="y", color=PALE, linewidth=1)
-    axes.set_axisbelow(True)
-    look = {"fontsize": sheet.type_pt, "fontweight": "bold", "va": "center"}
-    figure.text(0.5 * em_x, 1 - 1.1 * em_y, title, **look)  # type: ignore[arg-type]
-    return figure, axes, sheet
-
-
-def _keys(figure: Figure, sheet: Page, words: str) -> None:
-    em_x, em_y = sheet.em_in / sheet.width_in, sheet.em_in / sheet.height_in
-    figure.text(0.5 * em_x, 1.1 * em_y, words, fontsize=sheet.type_pt, va="center")
 
 
 _SHAPES = ("dot", "square", "triangle", "diamond", "triangle down", "plus")

@@ -351,6 +351,52 @@ def sheet_axes(sheet: Page, title: str, note: str = "") -> tuple[Figure, Axes]:
     return figure, axes
 
 
+def chart(projector: bool, title: str) -> tuple[Figure, Axes, Page]:
+    """Begin a chart: a title above, axes, and room for a line of words below.
+
+    Parameters
+    ----------
+    projector : bool
+        A slide with type of 28 pt [-].
+    title : str
+        What it shows [-].
+
+    Returns
+    -------
+    (Figure, Axes, Page)
+        To be drawn on [-].
+    """
+    sheet = page(projector, 6.0)
+    figure = Figure(figsize=(sheet.width_in, sheet.height_in))
+    em_x, em_y = sheet.em_in / sheet.width_in, sheet.em_in / sheet.height_in
+    axes = figure.add_axes((5.0 * em_x, 6.2 * em_y, 1 - 6.5 * em_x, 1 - 8.8 * em_y))
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.tick_params(labelsize=sheet.type_pt)
+    axes.xaxis.label.set_fontsize(sheet.type_pt)
+    axes.yaxis.label.set_fontsize(sheet.type_pt)
+    axes.grid(axis="y", color=PALE, linewidth=1)
+    axes.set_axisbelow(True)
+    look = {"fontsize": sheet.type_pt, "fontweight": "bold", "va": "center"}
+    figure.text(0.5 * em_x, 1 - 1.1 * em_y, title, **look)  # type: ignore[arg-type]
+    return figure, axes, sheet
+
+
+def write_keys(figure: Figure, sheet: Page, words: str) -> None:
+    """Write a line of words below a chart.
+
+    Parameters
+    ----------
+    figure : matplotlib.figure.Figure
+        The chart [-].
+    sheet : Page
+        Its page [-].
+    words : str
+        What its marks are [-].
+    """
+    em_x, em_y = sheet.em_in / sheet.width_in, sheet.em_in / sheet.height_in
+    figure.text(0.5 * em_x, 1.1 * em_y, words, fontsize=sheet.type_pt, va="center")
+
+
 def see(axes: Axes, low: tuple[float, float], high: tuple[float, float]) -> None:
     """Show a box in the middle of axes of any shape, with equal scales.
 

@@ -556,7 +556,8 @@ def _put_panels(
     model["lift_power"] = found[0].lift_reynolds_power
     frame = aeroplane.build.wing
     posts = 2 * POST_DRAG * POST_WIDTH_M * max(frame.height_mm, 0.0) / 1000
-    model["drag_area"] = posts + STICK_DRAG_M * aeroplane.build.tail.station_mm / 1000
+    sticks = STICK_DRAG_M * aeroplane.build.tail.station_mm / 1000
+    model["drag_area"] = max(posts + sticks + aeroplane.build.stick.drag_area_mm2 / 1e6, 0.0)
     model["drag_point"] = panels.quarter[middle] - cg
     model["drag_point"][1:] = -cg[1], -frame.height_mm / 2000 - cg[2]
 

@@ -10,7 +10,7 @@ A setting is kept as it stands against the marks of the aeroplane: 0 is as marke
 is .4 mm more. An empty cell means as in the flight before of the same aeroplane.
 """
 
-from trimkit.logbook.cells import DateOrder
+from trimkit.logbook.cells import CellError, DateOrder, value_of
 from trimkit.logbook.changes import (
     Effect,
     Scatter,
@@ -23,12 +23,13 @@ from trimkit.logbook.changes import (
 )
 from trimkit.logbook.columns import COLUMNS, Column, columns_words
 from trimkit.logbook.evening import to_log
-from trimkit.logbook.reading import read, reads
+from trimkit.logbook.reading import read, reads, table_rows, table_text
 from trimkit.logbook.record import BadRow, CellProblem, FlightRow, Logbook, only
 from trimkit.logbook.writing import dumps, write
 
 __all__ = [
-    "COLUMNS", "BadRow", "CellProblem", "Column", "DateOrder", "Effect", "FlightRow", "Logbook",
-    "Scatter", "Step", "columns_words", "differences", "dumps", "effects", "only", "read",
-    "reads", "scatter", "set_ups", "steps", "to_log", "write",
+    "COLUMNS", "BadRow", "CellError", "CellProblem", "Column", "DateOrder", "Effect", "FlightRow",
+    "Logbook", "Scatter", "Step", "columns_words", "differences", "dumps", "effects", "only",
+    "read", "reads", "scatter", "set_ups", "steps", "table_rows", "table_text", "to_log",
+    "value_of", "write",
 ]  # fmt: skip

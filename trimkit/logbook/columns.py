@@ -77,6 +77,8 @@ COLUMNS: tuple[Column, ...] = (
     Column("time_s", "from the hand to the floor (s)", "number", 0.1, 3600),
     Column("height_m", "greatest height (m)", "number", 0, 60),
     Column("laps", "circles flown", "number", 0, 400),
+    Column("lap_s", "one circle in the middle of the flight, by stopwatch (s)", "number", 1, 60),
+    Column("circle_m", "diameter of that circle, paced on the floor (m)", "number", 1, 60),
 )
 BY_NAME: Mapping[str, Column] = MappingProxyType({one.name: one for one in COLUMNS})
 OUNCES = {"peak_torque_ozin": "peak_torque_mNm", "launch_torque_ozin": "launch_torque_mNm"}
@@ -88,7 +90,8 @@ OTHER_NAMES: Mapping[str, str] = MappingProxyType(
         "left": "turns_left", "backoff": "backed_off", "peak_torque": "peak_torque_mNm",
         "launch_torque": "launch_torque_mNm", "settings": "setting", "change": "setting",
         "by": "launcher", "notes": "seen", "side": "circle", "time": "time_s", "seconds": "time_s",
-        "height": "height_m", "shim": "shim_mm", "fin": "fin_deg",
+        "height": "height_m", "lap": "lap_s", "lap_time": "lap_s", "diameter": "circle_m",
+        "shim": "shim_mm", "fin": "fin_deg",
     }
 )  # fmt: skip
 

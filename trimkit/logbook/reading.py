@@ -41,7 +41,7 @@ def read(path: Path, dates: DateOrder = "") -> Logbook:
     ValueError
         When the file as a whole cannot be used.
     """
-    text, remarks = _text_of(path)
+    text, remarks = table_text(path)
     return reads(text, dates, path.name, remarks)
 
 
@@ -73,7 +73,7 @@ def reads(
     """
     if dates not in ("", "day-first", "month-first"):
         raise ValueError(f"dates is {dates!r}; allowed is day-first or month-first")
-    rows = _rows(text, name)
+    rows = table_rows(text, name)
     head, told = _head(rows[0][1], name)
     reader = _RowReader(head, dates, [*remarks, *told])
     for line, cells in rows[1:]:
@@ -84,12 +84,28 @@ def reads(
     return Logbook(tuple(reader.flights), tuple(reader.told()), tuple(reader.bad), own)
 
 
-def _text_of(path: Path) -> tuple[str, list[str]]:
-    """Decode what spreadsheets save: UTF-8 with or without a mark, UTF-16, old Windows."""
+def table_text(path: Path) -> tuple[str, list[str]]:
+    """Decode what spreadsheets save: UTF-8 with or without a mark, UTF-16, old Windows.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A CSV file [-].
+
+    Returns
+    -------
+    (str, list of str)
+        Its text, and remarks on how it was read [-].
+
+    Raises
+    ------
+    ValueError
+        When it is too large or a spreadsheet's own file.
+    """
     with path.open("rb") as source:
         raw = source.read(LARGEST_BYTES + 1)
     if len(raw) > LARGEST_BYTES:
-        raise ValueError(f"{path.name} has more than 4 MB; is it a logbook?")
+        raise ValueError(f"{path.name} has more than 4 MB; is it the file you mean?")
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return raw.decode("utf-16", errors="replace"), []
     if raw[:4] == b"PK\x03\x04":
@@ -103,7 +119,30 @@ def _text_of(path: Path) -> tuple[str, list[str]]:
         return raw.decode("cp1252", errors="replace"), [told]
 
 
-def _rows(text: str, name: str) -> list[tuple[int, list[str]]]:
+def table_rows(
+    text: str, name: str, example: str = "date, turns, time_s"
+) -> list[tuple[int, list[str]]]:
+    """Split a table into rows, whatever separates its cells.
+
+    Parameters
+    ----------
+    text : str
+        CSV; the first row names the columns [-].
+    name : str
+        What to call it in an error [-].
+    example : str
+        Columns that it may have, for an error [-].
+
+    Returns
+    -------
+    list of (int, list of str)
+        Line and cells of each row, the head first [-].
+
+    Raises
+    ------
+    ValueError
+        When it is empty, too long, or a quote is left open.
+    """
     lines = text.splitlines(keepends=True)
     skip = 0
     while skip < len(lines) and not lines[skip].strip(" \t;,\r\n\ufeff"):
@@ -111,7 +150,7 @@ def _rows(text: str, name: str) -> list[tuple[int, list[str]]]:
     if skip < len(lines) and re.fullmatch(r"sep=.\s*", lines[skip], re.I):
         skip += 1
     if skip >= len(lines):
-        raise ValueError(f"{name} is empty; the first row names the columns: date, turns, time_s")
+        raise ValueError(f"{name} is empty; the first row names the columns: {example}")
     mark = max(";\t,", key=lambda one: len(_split(lines[skip], one)))
     table = csv.reader(io.StringIO("".join(lines[skip:]), newline=""), delimiter=mark)
     rows, first = [], skip + 1

@@ -44,6 +44,10 @@ class FlightRow:
         Greatest height [m].
     laps : float or None
         Circles flown [-].
+    lap_s : float or None
+        Time of one circle in the middle of the flight [s].
+    circle_m : float or None
+        Diameter of that circle on the floor [m].
     other : mapping of str to str
         Cells of columns that are the team's own [-].
     """
@@ -68,6 +72,8 @@ class FlightRow:
     time_s: float | None = None
     height_m: float | None = None
     laps: float | None = None
+    lap_s: float | None = None
+    circle_m: float | None = None
     other: Mapping[str, str] = field(default_factory=dict)
 
     @property

@@ -17,7 +17,7 @@ from trimkit.rules.card import (
     Rules,
 )
 from trimkit.rules.judging import Logged, check, guesses, judged, logged_flights, stock_of
-from trimkit.rules.reading import read, read_motors
+from trimkit.rules.reading import read, read_motors, write_motors
 from trimkit.rules.table import INVENTED, STATES, Contest, Item, State, Stock
 
 __all__ = [
@@ -43,4 +43,5 @@ __all__ = [
     "read",
     "read_motors",
     "stock_of",
+    "write_motors",
 ]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from trimkit import balance
 from trimkit.aeroplane import Aeroplane
+from trimkit.motor import RubberMotor
 from trimkit.units import Quantity, check_ranges, quantity
 
 
@@ -114,6 +115,9 @@ FIGURES: Mapping[str, Figure] = MappingProxyType(
     }
 )
 MOTOR_MASS = "motor_mass_g"
+USUAL_STRIP_MM = 1.1  # thickness of the strip where nobody measured it; assumed
+DENSITY_G_CM3 = 0.93
+BATCH_LOW, BATCH_HIGH = 0.8, 1.2  # what a `RubberMotor` takes
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +301,18 @@ class Motor:
         Width of the strip [mm].
     winds : int
         How often it has been wound [-].
+    strands : int
+        Strands side by side, 2 for a single loop [-].
+    section_mm2 : float or None
+        Section of all strands, as a fit of torque readings has it [mm²].
+    strength : float or None
+        Torque against the usual rubber, from the same fit [-].
+    strength_error : float or None
+        Standard error of that as a share of it [-].
+    lubrication : float or None
+        How little it loses on the way down, from the same fit [-].
+    read_from_turns, read_to_turns : float or None
+        Turns between which the meter was read; beyond them nothing is known [turns].
     """
 
     number: str
@@ -304,6 +320,49 @@ class Motor:
     loop_mm: float | None = None
     strip_width_mm: float | None = None
     winds: int = 0
+    strands: int = 2
+    section_mm2: float | None = None
+    strength: float | None = None
+    strength_error: float | None = None
+    lubrication: float | None = None
+    read_from_turns: float | None = None
+    read_to_turns: float | None = None
+
+    def rubber(self) -> RubberMotor | None:
+        """Make the loop that torque and turns are worked out from.
+
+        The section is the fitted one, or that which mass and length give, or that of a strip
+        1.1 mm thick (assumed).
+
+        Returns
+        -------
+        RubberMotor or None
+            The loop, None when its length is unknown or the figures make no loop [-].
+        """
+        section = self.section_mm2 or self._section_mm2()
+        if self.loop_mm is None or section is None:
+            return None
+        width = self.strip_width_mm or section / self.strands / USUAL_STRIP_MM
+        strength = self.strength or 1.0
+        batch = min(max(strength, BATCH_LOW), BATCH_HIGH)
+        try:
+            loop = RubberMotor(
+                self.loop_mm, width, section / self.strands / width, self.strands,
+                batch_strength=batch, freshness=min(strength / batch, 1.0),
+                lubrication=1.0 if self.lubrication is None else self.lubrication,
+            )  # fmt: skip
+            if self.mass_g is None:
+                return loop
+            return replace(loop, density_g_cm3=DENSITY_G_CM3 * self.mass_g / loop.mass_g)
+        except ValueError:
+            return None
+
+    def _section_mm2(self) -> float | None:
+        if self.mass_g is not None and self.loop_mm is not None:
+            return 1000 * self.mass_g / (DENSITY_G_CM3 * self.loop_mm)
+        if self.strip_width_mm is not None:
+            return self.strands * self.strip_width_mm * USUAL_STRIP_MM
+        return None
 
 
 MOTOR_QUANTITIES: Mapping[str, Quantity] = MappingProxyType(
@@ -312,8 +371,16 @@ MOTOR_QUANTITIES: Mapping[str, Quantity] = MappingProxyType(
         "loop_mm": Quantity("mm", 40, 1500, "Length of the loop, hook to hook"),
         "strip_width_mm": Quantity("mm", 0.5, 8, "Width of the strip"),
         "winds": Quantity("", 0, 200, "How often it has been wound"),
+        "strands": Quantity("", 2, 60, "Strands side by side, 2 for a single loop"),
+        "section_mm2": Quantity("mm²", 0.5, 200, "Section of all strands, from a fit"),
+        "strength": Quantity("", BATCH_LOW * 0.6, BATCH_HIGH, "Torque against the usual rubber"),
+        "strength_error": Quantity("", 0, 0.5, "Standard error of that, as a share"),
+        "lubrication": Quantity("", 0, 1, "1 for little loss on the way down, from a fit"),
+        "read_from_turns": Quantity("turns", 0, 20000, "Fewest turns at which it was read"),
+        "read_to_turns": Quantity("turns", 0, 20000, "Most turns at which it was read"),
     }
 )
+WHOLE = ("winds", "strands")
 
 
 def shown(value: float | None, unit: str) -> str:

@@ -11,10 +11,11 @@ from types import MappingProxyType
 from typing import Any
 
 from trimkit import logbook
-from trimkit.files import FileError, Problem, as_float, parsed, slip_of, text_of
+from trimkit.files import FileError, Problem, as_float, parsed, slip_of, text_of, write_whole
 from trimkit.rules.card import (
     FIGURES,
     MOTOR_QUANTITIES,
+    WHOLE,
     FlightPlan,
     Limit,
     LogRule,
@@ -55,7 +56,7 @@ def read(path: Path) -> Rules:
 
 
 def read_motors(path: Path) -> tuple[Motor, ...]:
-    """Read a list of motors: `[[motor]]` with number, mass_g, loop_mm, strip_width_mm, winds.
+    """Read a list of motors: `[[motor]]` with number and what `MOTOR_QUANTITIES` names.
 
     Parameters
     ----------
@@ -73,6 +74,35 @@ def read_motors(path: Path) -> tuple[Motor, ...]:
         Naming everything that is to be mended together.
     """
     return _Card(path, MOTORS_FORMAT).motors()
+
+
+def write_motors(motors: Sequence[Motor], path: Path, note: str = "") -> None:
+    """Write a list of motors that `read_motors` reads back.
+
+    Parameters
+    ----------
+    motors : sequence of Motor
+        The motors [-].
+    path : pathlib.Path
+        Where to; the file is whole or as it was [-].
+    note : str
+        Where the figures come from [-].
+    """
+    import tomlkit
+
+    out = tomlkit.document()
+    out["format"] = MOTORS_FORMAT
+    if note:
+        out["note"] = note
+    rows = tomlkit.aot()
+    for one in motors:
+        row = tomlkit.table()
+        for key, value in dataclasses.asdict(one).items():
+            if value is not None:
+                row[key] = round(value, 6) if isinstance(value, float) else value
+        rows.append(row)
+    out["motor"] = rows
+    write_whole(path, tomlkit.dumps(out).encode("utf-8"))
 
 
 _TABLES: Mapping[str, type[Any]] = MappingProxyType(
@@ -140,7 +170,7 @@ class _Card:
         if not fits or not 1 <= len(str(number)) <= 20:
             self._add(f"{where}.number", _given(number), "the number or letter on the bag")
         values = {
-            name: self._number(f"{where}.{name}", row[name], one, name == "winds")
+            name: self._number(f"{where}.{name}", row[name], one, name in WHOLE)
             for name, one in MOTOR_QUANTITIES.items()
             if name in row
         }
