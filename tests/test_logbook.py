@@ -410,3 +410,22 @@ def test_every_column_is_documented() -> None:
     for column in logbook.COLUMNS:
         assert f"{column.name}: {column.meaning}" in words
         assert f"| `{column.name}` | {column.allowed} | {column.meaning} |" in readme
+
+
+def test_a_swapped_motor_is_noticed_by_its_winds_and_by_its_torque() -> None:
+    book = logbook.reads(
+        "date,motor,winds,turns,launch_torque_mNm,time_s\n"
+        "2026-11-26,1,5,900,2.5,60\n2026-11-26,2,2,900,3.1,66\n"
+        "2026-11-26,1,3,900,3.1,65\n2026-11-26,1,6,900,3.2,65\n2026-11-26,1,6,900,2.6,61\n"
+    )
+    first, second = (one.words() for one in logbook.swaps(book))
+    assert first.startswith("line 4, 2026-11-26: motor 1 is at 3 winds, and was at 5 before")
+    assert "motor 2 would fit" in first
+    assert second.startswith("line 5, 2026-11-26: motor 1 gave 3.2 mN m")
+    assert "motor 2 gave as much" in second
+
+
+@pytest.mark.parametrize("name", ["season", "fit", "short"])
+def test_the_clean_demo_logs_have_no_motor_in_doubt(name: str) -> None:
+    book = logbook.read(places.demo_folder() / "logbooks" / f"{name}.csv")
+    assert logbook.swaps(book) == ()

@@ -161,6 +161,7 @@ def _say(book: Logbook, pictures: list[Path], evening: dict[str, Any] | None) ->
         print(f"  {flight_words(flight)}")
     _section("Rows to mend; they are kept and not used", [bad.words() for bad in book.bad_rows])
     _section("Understood so; look at it", book.remarks)
+    _section("Which motor was it?", [one.words() for one in logbook.swaps(book)])
     several = [step.words() for step in logbook.steps(book) if len(step.changed) > 1]
     _section("More than one change at a time", several)
     _section("What each change did", [one.words() for one in logbook.effects(book)])
@@ -212,6 +213,10 @@ def _as_data(book: Logbook, pictures: list[Path], evening: dict[str, Any] | None
             for bad in book.bad_rows
         ],
         "remarks": list(book.remarks),
+        "swaps": [
+            {"line": one.flight.line, "motor": one.flight.motor, "words": one.words()}
+            for one in logbook.swaps(book)
+        ],
         "steps": [
             {"lines": [one.before.line, one.after.line], "changed": list(one.changed)}
             for one in logbook.steps(book)

@@ -25,11 +25,12 @@ from trimkit.logbook.columns import COLUMNS, Column, columns_words
 from trimkit.logbook.evening import to_log
 from trimkit.logbook.reading import read, reads, table_rows, table_text
 from trimkit.logbook.record import BadRow, CellProblem, FlightRow, Logbook, only
+from trimkit.logbook.swaps import Swap, swaps
 from trimkit.logbook.writing import dumps, write
 
 __all__ = [
     "COLUMNS", "BadRow", "CellError", "CellProblem", "Column", "DateOrder", "Effect", "FlightRow",
-    "Logbook", "Scatter", "Step", "columns_words", "differences", "dumps", "effects", "only",
-    "read", "reads", "scatter", "set_ups", "steps", "table_rows", "table_text", "to_log",
-    "value_of", "write",
+    "Logbook", "Scatter", "Step", "Swap", "columns_words", "differences", "dumps", "effects",
+    "only", "read", "reads", "scatter", "set_ups", "steps", "swaps", "table_rows", "table_text",
+    "to_log", "value_of", "write",
 ]  # fmt: skip
