@@ -284,6 +284,18 @@ def test_compare_settings_says_what_was_changed(shown: Shown) -> None:
     assert low_power.changes(plane, plane) == "Nothing was changed."
 
 
+@pytest.mark.parametrize("name", ["power", "blades", "twist", "circle"])
+def test_an_aeroplane_without_level_flight_is_told_in_words(
+    shown: Shown, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    monkeypatch.delenv("TRIMKIT_MARKING", raising=False)
+    getattr(labs, name)(replace(demo_aeroplanes()[0], shim_mm=-6.0))
+    words = shown[0][0]["text/plain"]
+    assert "This lab cannot open yet. Hallfinch 46: " in words
+    assert "text/html" in shown[0][0]
+    assert len(shown) == 1
+
+
 @pytest.mark.parametrize("opened", ["ruler", "low power"])
 def test_while_marking_a_lab_is_a_picture_and_words(
     shown: Shown, monkeypatch: pytest.MonkeyPatch, opened: str

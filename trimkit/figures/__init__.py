@@ -34,7 +34,7 @@ from trimkit.figures.glide import (
     landing_m,
     time_down_s,
 )
-from trimkit.figures.motor import torque_curve
+from trimkit.figures.motor import torque_curve, torque_stage
 from trimkit.figures.planform import front_view, plan_view
 from trimkit.figures.rolling import Roll, rolling_view
 from trimkit.figures.session import SessionRow, session_view
@@ -128,4 +128,5 @@ __all__ = [
     "style",
     "time_down_s",
     "torque_curve",
+    "torque_stage",
 ]

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from functools import lru_cache
+from typing import Any, cast
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -13,11 +16,14 @@ from trimkit.figures.room import Room
 from trimkit.figures.style import (
     BLUE,
     GREY,
+    HEIGHT_IN,
     INK,
     ORANGE,
     PALE,
     Page,
     Picture,
+    Stage,
+    Still,
     page,
     plain,
     style,
@@ -27,6 +33,8 @@ from trimkit.units import Floats
 
 USUAL_SHARE = 0.85  # of the breaking turns, where no turns are given; common practice, no source
 POINTS = 300
+ENDS = (1.0, 1.25, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.3, 8.0, 10.0)  # of an axis, times a power of ten
+MOST_FRAMES = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,35 +125,83 @@ def torque_curve(
             "to draw none"
         )
     curve = _Curve(motor, most, backed_off, level_torque_mNm, temperature_c)
-    return Picture(_drawn(curve, page(projector), projector), _words(curve))
-
-
-def _drawn(curve: _Curve, sheet: Page, projector: bool) -> Figure:
+    sheet = page(projector)
     with style(projector):
         figure = Figure(figsize=(sheet.width_in, sheet.height_in))
-        em = sheet.em_in
-        left, low = 2.6 * em / sheet.width_in, 2.9 * em / sheet.height_in
-        high = 1 - 3.4 * em / sheet.height_in
-        axes = figure.add_axes((left, low, 1 - left - 1.2 * em / sheet.width_in, high - low))
-        _frame(axes, curve, sheet)
-        _lines(axes, curve, sheet)
-        _names(figure, axes, curve, sheet)
-        title = f"Torque of a {plain(curve.motor.mass_g, 2)} g loop at {curve.temperature_c:g} °C"
-        place = 0.5 * em / sheet.width_in, 1 - 0.95 * em / sheet.height_in
-        look: dict[str, Any] = {"fontsize": sheet.type_pt, "va": "center"}
-        figure.text(*place, title, fontweight="bold", **look)
-    return figure
+        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        _frame(axes, _reach(curve), sheet)
+        _paint(axes, curve, sheet)
+    return Picture(figure, _words(curve))
 
 
-def _frame(axes: Axes, curve: _Curve, sheet: Page) -> None:
+def torque_stage(
+    dpi: float,
+) -> Callable[[RubberMotor, float, float | None, float, float], Still]:
+    """Prepare `torque_curve` for a slider: the axes stay while the curve fills most of them.
+
+    Parameters
+    ----------
+    dpi : float
+        Dots per inch [1/in].
+
+    Returns
+    -------
+    callable
+        From the loop, the turns wound, the torque of level flight or None, the temperature and the
+        turns backed off, each as in `torque_curve`, to a `Still` [-, turns, mN m, °C, turns].
+    """
+    sheet = page(height_in=HEIGHT_IN)
+
+    @lru_cache(maxsize=MOST_FRAMES)
+    def stage(reach: tuple[float, float]) -> Stage:
+        return Stage(lambda _, axes: _frame(axes, reach, sheet), dpi)
+
+    def still(
+        motor: RubberMotor, wound: float, level_mNm: float | None, warm_c: float, off: float
+    ) -> Still:
+        curve = _Curve(motor, wound, off, level_mNm, warm_c)
+        turns, torque = _reach(curve)
+        frame = stage((_rounded_up(turns), _rounded_up(torque)))
+        return frame.still(lambda axes: _paint(axes, curve, sheet), _words(curve))
+
+    return still
+
+
+def _rounded_up(value: float) -> float:
+    """To the next of a few ends, so that an axis jumps seldom."""
+    ten = 10.0 ** math.floor(math.log10(value))
+    return next(end * ten for end in ENDS if end * ten >= value)
+
+
+def _reach(curve: _Curve) -> tuple[float, float]:
+    """Turns and torque at which the axes end."""
+    most = max(curve.breaks, curve.wound)
+    return 1.05 * most, 1.18 * max(float(curve.up_mNm(most)), curve.level_mNm or 0.0)
+
+
+def _paint(axes: Axes, curve: _Curve, sheet: Page) -> None:
+    _lines(axes, curve, sheet)
+    _names(axes, curve, sheet)
+    title = f"Torque of a {plain(curve.motor.mass_g, 2)} g loop at {curve.temperature_c:g} °C"
+    em = sheet.em_in
+    place = 0.5 * em / sheet.width_in, 1 - 0.95 * em / sheet.height_in
+    look: dict[str, Any] = {"fontsize": sheet.type_pt, "va": "center", "fontweight": "bold"}
+    axes.text(*place, title, transform=axes.figure.transFigure, **look)
+
+
+def _frame(axes: Axes, reach: tuple[float, float], sheet: Page) -> None:
+    em = sheet.em_in
+    left, low = 2.6 * em / sheet.width_in, 2.9 * em / sheet.height_in
+    high = 1 - 3.4 * em / sheet.height_in
+    axes.set_position((left, low, 1 - left - 1.8 * em / sheet.width_in, high - low))
+    axes.set_axis_on()
     axes.spines[["top", "right"]].set_visible(False)
     axes.tick_params(labelsize=sheet.type_pt, length=0.25 * sheet.type_pt, width=1.5)
     axes.grid(color=PALE, linewidth=0.4 * sheet.line_pt)
     axes.set_axisbelow(True)
-    most = max(curve.breaks, curve.wound)
-    axes.set_xlim(0, 1.05 * most)
-    axes.set_ylim(0, 1.18 * max(float(curve.up_mNm(most)), curve.level_mNm or 0.0))
-    axes.locator_params(nbins=6)
+    axes.set_xlim(0, reach[0])
+    axes.set_ylim(0, reach[1])
+    axes.locator_params(nbins=6, steps=[1, 2, 5, 10])
     axes.set_xlabel("turns on the rubber", fontsize=sheet.type_pt)
     axes.set_title("torque in mN m", fontsize=sheet.type_pt, fontweight="normal")
 
@@ -174,8 +230,8 @@ def _lines(axes: Axes, curve: _Curve, sheet: Page) -> None:
             axes.plot(*at, "D", color=ORANGE, gid="level turns", **dot)
 
 
-def _names(figure: Figure, axes: Axes, curve: _Curve, sheet: Page) -> None:
-    room = Room(figure, sheet.type_pt)
+def _names(axes: Axes, curve: _Curve, sheet: Page) -> None:
+    room = Room(cast(Figure, axes.figure), sheet.type_pt)
     for line in axes.lines:
         x, y = (np.asarray(part, dtype=float) for part in line.get_data())
         if line.get_gid() == "level":

@@ -36,7 +36,9 @@ class Room:
 
     def __init__(self, figure: Figure, type_pt: float) -> None:
         self._figure, self._type_pt = figure, type_pt
-        self._renderer = cast(Any, FigureCanvasAgg(figure)).get_renderer()
+        there = figure.canvas  # a stage draws on its own: do not take its figure away
+        canvas = there if isinstance(there, FigureCanvasAgg) else FigureCanvasAgg(figure)
+        self._renderer = cast(Any, canvas).get_renderer()
         self._taken: list[Bbox] = []
         self._drawn: list[Floats] = []
 
@@ -79,17 +81,26 @@ class Room:
         options = {"fontsize": self._type_pt, "color": INK, "zorder": 9, **options}
         size = self._size(axes, words, options)
         x, y = axes.transData.transform(at)
-        places = [
-            (self._cost(axes, box) + 4 * far, side, far, box)
-            for side, far, box in self._places((float(x), float(y)), size)
-            if needed or far < _AFAR
-        ]
-        cost, side, far, box = min(places, key=lambda place: place[0])
+        cost, side, far, box = self._cheapest(axes, (float(x), float(y)), size, needed)
         if cost > _BARE and not needed:
             return False
         self._taken.append(box)
         self._write(axes, words, at, side, far * self._type_pt, options)
         return True
+
+    def _cheapest(
+        self, axes: Axes, at: tuple[float, float], size: tuple[float, float], needed: bool
+    ) -> tuple[float, tuple[int, int], float, Bbox]:
+        """The places come nearest first, and far costs: the search ends where none can win."""
+        best: tuple[float, tuple[int, int], float, Bbox] | None = None
+        for side, far, box in self._places(at, size):
+            if best is not None and (best[0] <= 4 * far or (not needed and far >= _AFAR)):
+                break
+            cost = self._cost(axes, box) + 4 * far
+            if best is None or cost < best[0]:
+                best = cost, side, far, box
+        assert best is not None
+        return best
 
     def _size(self, axes: Axes, words: str, options: dict[str, Any]) -> tuple[float, float]:
         sample = axes.text(0, 0, words, **options)

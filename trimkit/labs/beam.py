@@ -28,7 +28,7 @@ def beam(aeroplane: Aeroplane | None = None) -> None:
     aeroplane : Aeroplane or None
         Its setting is the design setting; None for the demo trainer [-].
     """
-    open_lab(TITLE, *_parts(aeroplane))
+    open_lab(TITLE, lambda: _parts(aeroplane))
 
 
 def lab(aeroplane: Aeroplane | None = None) -> Lab:

@@ -218,22 +218,27 @@ def widgets_work() -> bool:
     return not places.marking() and find_spec("ipywidgets") is not None
 
 
-def open_lab(title: str, sliders: Sequence[Slider], read: Read) -> None:
+def open_lab(title: str, make: Callable[[], tuple[Sequence[Slider], Read]]) -> None:
     """Put a lab into the notebook, or its picture and words where sliders make no sense.
+
+    An aeroplane that the lab cannot work with, such as one without level flight, is told in words.
 
     Parameters
     ----------
     title : str
         A few words [-].
-    sliders : sequence of Slider
-        What can be set [-].
-    read : callable
-        From the values by name to a `Reading` [-].
+    make : callable
+        Makes the sliders, and the function from their values to a `Reading` [-].
     """
-    if widgets_work():
-        display(Lab(title, sliders, read).form)
+    try:
+        sliders, read = make()
+        if widgets_work():
+            display(Lab(title, sliders, read).form)
+            return
+        reading = read({slider.name: slider.start for slider in sliders})
+    except ValueError as problem:
+        say(f"This lab cannot open yet. {str(problem).rstrip('.')}.", strong=title)
         return
-    reading = read({slider.name: slider.start for slider in sliders})
     _put(reading.still.png, reading.still.text)
     say(reading.words, strong=title)
 

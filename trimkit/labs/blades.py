@@ -35,7 +35,7 @@ def blades(aeroplane: Aeroplane | None = None) -> None:
     aeroplane : Aeroplane or None
         Whose propeller and motor, None for the demo trainer [-].
     """
-    open_lab(TITLE, *_parts(aeroplane))
+    open_lab(TITLE, lambda: _parts(aeroplane))
 
 
 def lab(aeroplane: Aeroplane | None = None) -> Lab:

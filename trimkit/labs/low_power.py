@@ -32,7 +32,7 @@ def low_power(aeroplane: Aeroplane) -> None:
     aeroplane : Aeroplane
         Any aeroplane; its setting is the design setting [-].
     """
-    open_lab(TITLE, _sliders(aeroplane), _reader(aeroplane))
+    open_lab(TITLE, lambda: (_sliders(aeroplane), _reader(aeroplane)))
 
 
 def lab(aeroplane: Aeroplane) -> Lab:

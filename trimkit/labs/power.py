@@ -92,7 +92,7 @@ def power(aeroplane: Aeroplane | None = None) -> None:
     aeroplane : Aeroplane or None
         Which to fly, None for the demo trainer [-].
     """
-    open_lab(TITLE, *_parts(aeroplane))
+    open_lab(TITLE, lambda: _parts(aeroplane))
 
 
 def lab(aeroplane: Aeroplane | None = None) -> Lab:

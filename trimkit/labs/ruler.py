@@ -46,7 +46,7 @@ def ruler_and_shim(aeroplane: Aeroplane | None = None) -> None:
     aeroplane : Aeroplane or None
         Whose chords, angles and socket to use, None for a plain invented trainer [-].
     """
-    open_lab(TITLE, *_parts(aeroplane))
+    open_lab(TITLE, lambda: _parts(aeroplane))
 
 
 def lab(aeroplane: Aeroplane | None = None) -> Lab:

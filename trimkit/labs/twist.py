@@ -31,7 +31,7 @@ def twist(aeroplane: Aeroplane | None = None) -> None:
     aeroplane : Aeroplane or None
         Which to fly, None for the demo trainer [-].
     """
-    open_lab(TITLE, *_parts(aeroplane))
+    open_lab(TITLE, lambda: _parts(aeroplane))
 
 
 def lab(aeroplane: Aeroplane | None = None) -> Lab:

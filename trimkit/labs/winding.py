@@ -8,7 +8,7 @@ from trimkit import figures
 from trimkit.aeroplane import Aeroplane
 from trimkit.flight import level_torque_mNm
 from trimkit.flight.canon import demo_aeroplanes
-from trimkit.labs.bench import Lab, Read, Reading, Slider, Values, drawn, open_lab
+from trimkit.labs.bench import LAB_DPI, Lab, Read, Reading, Slider, Values, open_lab
 from trimkit.motor import RubberMotor, turns_for_torque
 from trimkit.units import quantities
 
@@ -30,7 +30,7 @@ def winding(aeroplane: Aeroplane | None = None) -> None:
     aeroplane : Aeroplane or None
         Whose motor, and whose level flight; None for the demo trainer [-].
     """
-    open_lab(TITLE, *_parts(aeroplane))
+    open_lab(TITLE, lambda: _parts(aeroplane))
 
 
 def lab(aeroplane: Aeroplane | None = None) -> Lab:
@@ -112,6 +112,7 @@ def loop(fitted: RubberMotor, values: Values) -> RubberMotor:
 def _reader(aeroplane: Aeroplane) -> Read:
     fitted = aeroplane.setting.motor
     level = _level_mNm(aeroplane)
+    still = figures.torque_stage(LAB_DPI)
 
     def read(values: Values) -> Reading:
         rubber, warm = loop(fitted, values), values["temperature_c"]
@@ -127,8 +128,7 @@ def _reader(aeroplane: Aeroplane) -> Read:
                 f"{off:.0f} turns cannot be backed off from {wound:.0f}; allowed is fewer than "
                 "were wound"
             )
-        picture = figures.torque_curve(rubber, wound, level, warm, off)
-        return Reading(drawn(picture), _words(rubber, values, level))
+        return Reading(still(rubber, wound, level, warm, off), _words(rubber, values, level))
 
     return read
 
