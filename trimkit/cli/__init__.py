@@ -1,7 +1,8 @@
 """The command `trimkit`.
 
-For pupils: open, fly, diagnose. For a team: measure, inspect, logbook, fit, plan, contest, draw,
-letter. For coaches: mark, report, rehearse, pack. For maintainers: release, library.
+For pupils: open, hand-in, fly, diagnose. For a team: measure, inspect, logbook, fit, plan,
+contest, draw, letter. For coaches: collect, mark, report, rehearse, pack. For maintainers:
+release, library.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -19,6 +20,7 @@ from trimkit.cli import (
     draw,
     fit,
     flights,
+    handin,
     inspect,
     lessons,
     letter,
@@ -79,6 +81,7 @@ def parser() -> argparse.ArgumentParser:
     flights.describe(commands)
     diagnose.describe(commands)
     library.describe(commands)
+    handin.describe(commands)
     report.describe(commands)
     measure.describe(commands)
     inspect.describe(commands)
