@@ -15,8 +15,9 @@ import pytest
 from papers import INSTRUCTOR
 
 from trimkit.classroom import gradebook, marking
-from trimkit.classroom.rehearse import CLASS_WORD, Rehearsal, folder_of, rehearse
+from trimkit.classroom.rehearse import CLASS_WORD, Rehearsal, rehearse
 from trimkit.lesson import tasks, variant
+from trimkit.lesson.handin import folder_name
 
 PUPILS = 4
 LESSONS = ("01-straight-and-square", "04-low-power")
@@ -35,7 +36,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Rehearsal:
 
 
 def pages(done: Rehearsal, pupil: int = 0) -> dict[str, str]:
-    folder = folder_of(pupil) if pupil else "*"
+    folder = folder_name(pupil) if pupil else "*"
     every = (done.folder / "marking" / "feedback").glob(f"{folder}/*/*.html")
     found = sorted(path for path in every if path.name != "card.html")  # no page of marks
     return {path.parent.name + str(number): path.read_text("utf-8")

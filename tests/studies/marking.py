@@ -23,8 +23,8 @@ import nbformat
 from trimkit import places
 from trimkit.classroom import gradebook, marking, pupils
 from trimkit.classroom.course import Course
-from trimkit.classroom.rehearse import folder_of
 from trimkit.lesson import tasks
+from trimkit.lesson.handin import folder_name
 
 WORD = "rehearsal"
 
@@ -39,7 +39,7 @@ def make(root: Path, lesson: str, count: int) -> Course:
     for number, policy in enumerate(pupils.policies(count), 1):
         released = nbformat.read(path, as_version=4)
         paper = pupils.fill_in(released, tasks.load(lesson[:2]), marks, (number, WORD), policy)
-        folder = course.marking / "submitted" / folder_of(number) / lesson
+        folder = course.marking / "submitted" / folder_name(number) / lesson
         folder.mkdir(parents=True)
         nbformat.write(paper.notebook, folder / path.name)
     return course
@@ -75,7 +75,7 @@ def first_alone(course: Course, lesson: str) -> None:
     submitted = course.marking / "submitted"
     aside = submitted.with_name("aside")
     submitted.rename(aside)
-    shutil.copytree(aside / folder_of(1), submitted / folder_of(1))
+    shutil.copytree(aside / folder_name(1), submitted / folder_name(1))
     ours(course, lesson, 1)
     shutil.rmtree(submitted)
     aside.rename(submitted)

@@ -22,6 +22,7 @@ from trimkit.classroom import gradebook, marking, pack, pupils
 from trimkit.classroom.course import Course
 from trimkit.classroom.pupils import Policy
 from trimkit.lesson import tasks
+from trimkit.lesson.handin import folder_name
 
 CLASS_WORD = "rehearsal"
 _PAGE_DONE = re.compile(r"\] Autograding |FeedbackApp.*\] Converting notebook ")
@@ -197,22 +198,6 @@ def _empty_folder(output: Path | None) -> Path:
     return folder.resolve()
 
 
-def folder_of(pupil: int) -> str:
-    """Name a pupil's submission folder.
-
-    Parameters
-    ----------
-    pupil : int
-        The pupil's number [-].
-
-    Returns
-    -------
-    str
-        Such as "pupil-07" [-].
-    """
-    return f"pupil-{pupil:02d}"
-
-
 def _hand_in(course: Course, count: int) -> tuple[Expected, tuple[Policy, ...]]:
     chosen = pupils.policies(count)
     expected: Expected = {}
@@ -231,7 +216,7 @@ def _hand_in(course: Course, count: int) -> tuple[Expected, tuple[Policy, ...]]:
 
 
 def _write(course: Course, pupil: int, lesson: str, name: str, notebook: Any) -> None:
-    folder = course.marking / "submitted" / folder_of(pupil) / lesson
+    folder = course.marking / "submitted" / folder_name(pupil) / lesson
     folder.mkdir(parents=True, exist_ok=True)
     nbformat.write(notebook, folder / name)  # type: ignore[no-untyped-call]
 
@@ -292,7 +277,7 @@ def _result(
     wanted = {name: points for name, points in expected.items() if name[:2] == (number, lesson)}
     rows = {name: row for name, row in earned.items() if name[:2] == (number, lesson)}
     names = sorted(wanted.keys() | rows.keys())
-    pages = course.marking / "feedback" / folder_of(number) / lesson
+    pages = course.marking / "feedback" / folder_name(number) / lesson
     return Result(
         pupil=number,
         policy=policy.words,
