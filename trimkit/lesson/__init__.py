@@ -1,7 +1,8 @@
-"""What a lesson's notebook uses: begin, ask, answer, predict, compare and the case."""
+"""What a lesson's notebook uses: begin, ask, answer, predict, compare, the case, the own file."""
 
 from trimkit.lesson.case import case
+from trimkit.lesson.own import own
 from trimkit.lesson.prediction import compare, predict
 from trimkit.lesson.session import answer, ask, begin, say
 
-__all__ = ["answer", "ask", "begin", "case", "compare", "predict", "say"]
+__all__ = ["answer", "ask", "begin", "case", "compare", "own", "predict", "say"]
