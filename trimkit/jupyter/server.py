@@ -190,13 +190,19 @@ def _start(work: Path, said: IO[bytes]) -> Lab:
         stdin=subprocess.DEVNULL,
         stdout=said,
         stderr=said,
-        **_apart(),
+        **apart(),
     )
     return Lab(process=process, port=port, token=token)
 
 
-def _apart() -> dict[str, Any]:
-    """Keep Ctrl-C from the server, which would ask whether it is meant."""
+def apart() -> dict[str, Any]:
+    """Keep Ctrl-C in the terminal from a process; the server would ask whether it is meant.
+
+    Returns
+    -------
+    dict
+        Arguments for subprocess.Popen [-].
+    """
     if sys.platform == "win32":
         return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
     return {"start_new_session": True}

@@ -58,15 +58,34 @@ def read(path: Path) -> list[dict[str, Any]]:
     list of dict
         The entries in order, empty when there is no log [-].
     """
-    if not path.exists():
-        return []
-    raw = path.read_bytes()
-    lines = [line for line in raw.split(b"\n") if line.strip()]
-    parsed = [_entry(line) for line in lines]
-    good = [entry for entry in parsed if entry is not None]
-    if len(good) < len(lines) or _ends_in_mid_line(path):
+    good, lines = _good(path)
+    if len(good) < lines or _ends_in_mid_line(path):
         _set_aside(path, good)
     return good
+
+
+def glance(path: Path) -> list[dict[str, Any]]:
+    """Read the good entries of a log and leave the file as it is, damaged or not.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The log [-].
+
+    Returns
+    -------
+    list of dict
+        The entries in order, empty when there is no log [-].
+    """
+    return _good(path)[0]
+
+
+def _good(path: Path) -> tuple[list[dict[str, Any]], int]:
+    """Give the good entries, and how many lines there are."""
+    raw = path.read_bytes() if path.exists() else b""
+    lines = [line for line in raw.split(b"\n") if line.strip()]
+    parsed = [_entry(line) for line in lines]
+    return [entry for entry in parsed if entry is not None], len(lines)
 
 
 def _entry(line: bytes) -> dict[str, Any] | None:

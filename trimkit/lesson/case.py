@@ -269,6 +269,30 @@ def case(
     return opened
 
 
+def log_name(seed: str, aeroplane: str, class_word: str, faults: int) -> str:
+    """Name a case's log, so that the name alone keeps cases apart.
+
+    Parameters
+    ----------
+    seed : str
+        Number or name of the case [-].
+    aeroplane : str
+        The aeroplane's name [-].
+    class_word : str
+        The coach's word [-].
+    faults : int
+        How many things are wrong [-].
+
+    Returns
+    -------
+    str
+        Such as "case-7-1-" and six signs [-].
+    """
+    plain = re.sub(r"[^a-z0-9]+", "-", seed.lower()).strip("-") or "case"
+    mark = hashlib.sha256(f"{seed}|{class_word}|{aeroplane}".encode()).hexdigest()[:6]
+    return f"case-{plain}-{faults}-{mark}"
+
+
 def _checked_seed(given: object) -> str:
     whole = isinstance(given, numbers.Integral) and not isinstance(given, bool)
     named = isinstance(given, str) and 1 <= len(given.strip()) <= 40 and given.isprintable()
@@ -338,10 +362,8 @@ class Case:
     @property
     def name(self) -> str:
         """Name of the case, of its log and of its films [-]."""
-        plain = re.sub(r"[^a-z0-9]+", "-", self._terms.seed.lower()).strip("-") or "case"
-        named = f"{self._terms.seed}|{self._terms.class_word}|{self._terms.aeroplane.name}"
-        mark = hashlib.sha256(named.encode()).hexdigest()[:6]
-        return f"case-{plain}-{self._terms.faults}-{mark}"
+        terms = self._terms
+        return log_name(terms.seed, terms.aeroplane.name, terms.class_word, terms.faults)
 
     @property
     def aeroplane(self) -> Aeroplane:

@@ -1,0 +1,50 @@
+"""What a coach has on the desk: for each lesson who handed it in and who is marked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from trimkit.jupyter import standing
+
+REPORT = "marking/report/report.html"
+
+
+def as_data(root: Path) -> dict[str, Any]:
+    """Tell it as plain data.
+
+    Parameters
+    ----------
+    root : pathlib.Path
+        The course folder [-].
+
+    Returns
+    -------
+    dict
+        Lessons with their counts, and the report when there is one [-].
+    """
+    return {
+        "lessons": [
+            {
+                "id": page.id,
+                "folder": page.folder,
+                "title": page.title,
+                "notebook": f"instructor/source/{page.notebook}",
+                "plan": _there(root, f"instructor/plans/{page.id}.md"),
+                "card": _there(root, f"course/{page.card}") if page.card else "",
+                "handed_in": _count(root / "marking" / "submitted", page.folder),
+                "marked": _count(root / "marking" / "autograded", page.folder),
+            }
+            for page in standing.pages(root / "course")
+        ],
+        "report": _there(root, REPORT),
+        "notes": [],
+    }
+
+
+def _count(folder: Path, lesson: str) -> int:
+    return sum(any(found.iterdir()) for found in folder.glob(f"*/{lesson}") if found.is_dir())
+
+
+def _there(root: Path, name: str) -> str:
+    return name if (root / name).is_file() else ""

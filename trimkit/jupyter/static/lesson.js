@@ -1,0 +1,56 @@
+// A lesson's notebook: opened at a task, and a task checked.
+
+const named = cell => {
+  const kept = cell.model.sharedModel.getMetadata() || {};
+  return (kept.nbgrader && kept.nbgrader.grade_id) || '';
+};
+
+/** Open a notebook, at a task's answer when one is named. */
+export async function openAt(lab, path, task = '') {
+  const widget = await lab.app.commands.execute('docmanager:open', { path });
+  if (!widget) {
+    throw new Error(`${path} could not be opened.`);
+  }
+  await widget.context.ready;
+  await widget.revealed;
+  if (task) {
+    const cells = widget.content.widgets;
+    const place = cells.findIndex(cell => named(cell) === `answer-${task.replace('.', '-')}`);
+    if (place >= 0) {
+      widget.content.activeCellIndex = place;
+      await widget.content.scrollToItem(place, 'center');
+    }
+  }
+  widget.content.activate();
+  return widget;
+}
+
+/** Run the answer of the task at the active cell, and the cell that remarks on it. */
+export async function checkTask(lab) {
+  const panel = lab.tracker.currentWidget;
+  const { content, sessionContext } = panel;
+  await sessionContext.ready;
+  const cells = content.widgets;
+  const check = cells.findIndex(
+    (cell, place) => place >= content.activeCellIndex && /^task-\d\d-\d+$/.test(named(cell))
+  );
+  if (check < 0) {
+    throw new Error('There is no task at or below this cell. Click into the answer of a task first.');
+  }
+  const id = named(cells[check]).slice('task-'.length);
+  const answer = cells.findIndex(cell => named(cell) === `answer-${id}`);
+  const who = cells.findIndex(cell => cell.model.type === 'code'); // who works here, and the tools
+  for (const place of new Set([who, answer < 0 ? check : answer, check])) {
+    content.deselectAll();
+    content.activeCellIndex = place;
+    await lab.notebook.NotebookActions.run(content, sessionContext);
+  }
+  content.activeCellIndex = check;
+  await content.scrollToItem(check, 'smart');
+  lab.say(said(cells[check]) || `Task ${id.replace('-', '.')} was run: look below its cell.`);
+}
+
+function said(cell) {
+  const shown = cell.node.querySelector('.jp-OutputArea [role="status"]');
+  return shown ? shown.innerText : '';
+}

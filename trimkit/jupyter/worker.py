@@ -1,0 +1,172 @@
+"""Long work in a process of its own: marking, the report, a rehearsal.
+
+It reads one line of JSON that says what to do, and writes lines of JSON that say how far it is.
+When the other end of its input goes away, by a tap on "stop" or with the server, it stops as for
+Ctrl-C, so that nothing is left half done.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import IO, Any
+
+from tqdm import tqdm
+
+STOPPED = 130  # as a shell says for Ctrl-C
+
+
+@dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What is to be done.
+
+    Parameters
+    ----------
+    kind : {"mark", "report", "rehearse"}
+        What [-].
+    root : str
+        The course folder [-].
+    lesson : str
+        The lesson to mark, as its folder is called [-].
+    pupils : int
+        How many pupils the class has, 0 when not known [-].
+    """
+
+    kind: str
+    root: str
+    lesson: str = ""
+    pupils: int = 0
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Done:
+    """What came of it.
+
+    Parameters
+    ----------
+    good : bool
+        Whether all went well [-].
+    words : str
+        What the coach reads [-].
+    files : tuple of pathlib.Path
+        What was written and is worth opening [-].
+    """
+
+    good: bool
+    words: str
+    files: tuple[Path, ...] = ()
+
+
+def main() -> int:
+    """Do what the first line of the input orders.
+
+    Returns
+    -------
+    int
+        Exit status: 0 done, 1 it went wrong in a way that is told [-].
+    """
+    order = Order(**json.loads(sys.stdin.readline()))
+    with os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8") as lines:
+        os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # what a library prints is no message
+        tell = _teller(lines)
+        threading.Thread(target=_stop_with_the_input, daemon=True).start()
+        try:
+            done = WORK[order.kind](order, tell)
+        except KeyboardInterrupt:
+            return STOPPED
+        except (ValueError, OSError, RuntimeError) as error:
+            tell(good=False, words=str(error), files=[])
+            return 1
+        names = [path.relative_to(order.root).as_posix() for path in done.files]
+        tell(good=done.good, words=done.words, files=names)
+    return 0
+
+
+def _teller(lines: IO[str]) -> Callable[..., None]:
+    def tell(**message: Any) -> None:
+        lines.write(json.dumps(message) + "\n")
+        lines.flush()
+
+    return tell
+
+
+def _stop_with_the_input() -> None:
+    sys.stdin.read()
+    os.kill(os.getpid(), signal.SIGINT)
+
+
+def _bar(tell: Callable[..., None]) -> Callable[..., Any]:
+    class Told(tqdm):  # type: ignore[type-arg]
+        """A progress bar that is told instead of drawn."""
+
+        def display(self, *_: Any, **__: Any) -> None:
+            tell(done=self.n, of=self.total or 0)
+
+    def make(**about: Any) -> Any:
+        return Told(**about, file=sys.stderr, disable=False)
+
+    return make
+
+
+def _mark(order: Order, tell: Callable[..., None]) -> Done:
+    from trimkit.classroom import crowd
+
+    outcome = crowd.mark(
+        _course(order), order.lesson, say=lambda words: tell(say=words), progress=_bar(tell)
+    )
+    return Done(outcome.good, outcome.words())
+
+
+def _report(order: Order, tell: Callable[..., None]) -> Done:
+    from trimkit.classroom import report
+    from trimkit.classroom.report import moved
+
+    course = _course(order)
+    folder = course.marking / "report"
+    found = report.gather(
+        course, folder / moved.FILE, order.pupils, say=lambda words: tell(say=words)
+    )
+    written = report.save(found, folder)
+    lessons = len(found.results.lessons)
+    words = "The report is ready." if lessons else "The report is ready: nobody has marks yet."
+    return Done(True, "\n".join([words, *found.notes]), tuple(p.resolve() for p in written[:1]))
+
+
+def _rehearse(order: Order, tell: Callable[..., None]) -> Done:
+    from trimkit.classroom import rehearse
+
+    course = _course(order)
+    folder = _fresh(course.root)
+    outcome = rehearse.rehearse(order.pupils, folder, course.instructor, progress=_bar(tell))
+    return Done(outcome.good, outcome.words(), (outcome.folder / "summary.md",))
+
+
+def _fresh(root: Path) -> Path:
+    """Name a folder for a rehearsal that is not there yet."""
+    number = 1
+    while (folder := root / f"rehearsal-{number}").exists():
+        number += 1
+    return folder
+
+
+def _course(order: Order) -> Any:
+    from trimkit.classroom.course import Course
+
+    root = Path(order.root)
+    return Course(root=root, instructor=root / "instructor")
+
+
+WORK: dict[str, Callable[[Order, Callable[..., None]], Done]] = {
+    "mark": _mark,
+    "report": _report,
+    "rehearse": _rehearse,
+}
+
+if __name__ == "__main__":
+    sys.exit(main())
