@@ -41,3 +41,16 @@ def __getattr__(name: str) -> Any:
     if name not in _ROOMS:
         raise AttributeError(f"trimkit has no {name!r}; it has {', '.join(__all__)}")
     return getattr(importlib.import_module(f"trimkit.{_ROOMS[name]}"), name)
+
+
+def load_ipython_extension(shell: Any) -> None:
+    """Let `%load_ext trimkit` bring the course's checks into any notebook.
+
+    Parameters
+    ----------
+    shell : IPython.core.interactiveshell.InteractiveShell
+        The notebook's shell [-].
+    """
+    from trimkit.jupyter import magics
+
+    magics.load(shell)

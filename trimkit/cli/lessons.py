@@ -13,7 +13,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trimkit import places
-from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json, whole_number
+from trimkit.cli.shared import (
+    DONE,
+    NO,
+    Commands,
+    add_json,
+    course_folder,
+    print_json,
+    whole_number,
+)
 
 if TYPE_CHECKING:
     from trimkit.jupyter.server import Lab
@@ -59,6 +67,14 @@ def _describe_open(commands: Commands) -> None:
     )
     command.add_argument(
         "--no-browser", action="store_true", help="only print the address, open no browser"
+    )
+    command.add_argument(
+        "--coach",
+        nargs="?",
+        const="",
+        metavar="DIR",
+        help="for coaches: open the course folder itself, the one that holds instructor "
+        "(DIR left out: this project's own), to mark and to see the class",
     )
     command.set_defaults(run=_open)
 
@@ -137,20 +153,41 @@ def _add_instructor(command: argparse.ArgumentParser) -> None:
 
 def _open(given: argparse.Namespace) -> int:
     from trimkit.jupyter import server
+
+    coach = given.coach is not None
+    folder = _class_folder(given) if coach else _pupils_folder(given)
+    _warm()
+    print("Starting JupyterLab ...", flush=True)
+    try:
+        with _a_stop_is_an_interrupt(), server.running(folder, coach) as lab:
+            below = "course/" if coach else ""
+            return _check(lab, below) if given.check else _stay_open(lab, given.no_browser)
+    except KeyboardInterrupt:
+        print("Stopped before the course was open.")
+        return NO
+
+
+def _pupils_folder(given: argparse.Namespace) -> Path:
     from trimkit.lesson import work
 
     prepared = work.prepare(
         given.work or places.default_work_folder(), given.pupil, given.class_word
     )
     print(f"Work folder: {prepared.folder}\n{prepared.words()}", flush=True)
-    _warm()
-    print("Starting JupyterLab ...", flush=True)
-    try:
-        with _a_stop_is_an_interrupt(), server.running(prepared.folder) as lab:
-            return _check(lab) if given.check else _stay_open(lab, given.no_browser)
-    except KeyboardInterrupt:
-        print("Stopped before the course was open.")
-        return NO
+    return prepared.folder
+
+
+def _class_folder(given: argparse.Namespace) -> Path:
+    typed = {"--work": given.work, "--pupil": given.pupil, "--class-word": given.class_word}
+    if pupils := [name for name, value in typed.items() if value is not None]:
+        raise ValueError(
+            f"{' and '.join(pupils)} cannot stand beside --coach: a coach opens the course folder, "
+            "a pupil a work folder. Leave one of them out."
+        )
+    root = course_folder(Path(given.coach) if given.coach else None)
+    places.instructor_folder(root / "instructor")
+    print(f"Course folder: {root}", flush=True)
+    return root
 
 
 @contextmanager
@@ -172,12 +209,12 @@ def _warm() -> None:
         step()
 
 
-def _check(lab: Lab) -> int:
+def _check(lab: Lab, below: str) -> int:
     from trimkit.lesson import work
 
     names = [n for n in work.lesson_files(places.course_folder()) if n.endswith(".ipynb")]
     for name in names:
-        found = lab.ask(f"api/contents/{name}?content=0")
+        found = lab.ask(f"api/contents/{below}{name}?content=0")
         print(f"JupyterLab shows {found['path']}", flush=True)
     print(f"Check done: {len(names)} lessons." if names else "The course holds no lessons.")
     return DONE if names else NO

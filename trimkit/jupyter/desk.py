@@ -30,21 +30,17 @@ def as_data(root: Path) -> dict[str, Any]:
                 "folder": page.folder,
                 "title": page.title,
                 "notebook": f"instructor/source/{page.notebook}",
-                "plan": _there(root, f"instructor/plans/{page.id}.md"),
-                "card": _there(root, f"course/{page.card}") if page.card else "",
+                "plan": standing.there(root, f"instructor/plans/{page.id}.md"),
+                "card": standing.there(root, f"course/{page.card}"),
                 "handed_in": _count(root / "marking" / "submitted", page.folder),
                 "marked": _count(root / "marking" / "autograded", page.folder),
             }
             for page in standing.pages(root / "course")
         ],
-        "report": _there(root, REPORT),
+        "report": standing.there(root, REPORT),
         "notes": [],
     }
 
 
 def _count(folder: Path, lesson: str) -> int:
     return sum(any(found.iterdir()) for found in folder.glob(f"*/{lesson}") if found.is_dir())
-
-
-def _there(root: Path, name: str) -> str:
-    return name if (root / name).is_file() else ""

@@ -20,7 +20,7 @@ from jupyter_server.base.handlers import APIHandler
 from jupyter_server.utils import url_path_join
 from tornado.web import authenticated
 
-from trimkit import files, places
+from trimkit import places
 from trimkit.jupyter import desk, notebooks, standing
 from trimkit.jupyter.runs import BusyError, Runs
 from trimkit.jupyter.worker import WORK, Order
@@ -163,7 +163,9 @@ class _Handler(APIHandler):
             raise ValueError(f"Not known: {', '.join(strange)[:80]}. Known: {', '.join(kinds)}.")
         for name, value in body.items():
             if type(value) is not kinds[name]:
-                raise ValueError(f"{name} is {str(value)[:40]!r}; it must be {_KINDS[kinds[name]]}.")
+                raise ValueError(
+                    f"{name} is {str(value)[:40]!r}; it must be {_KINDS[kinds[name]]}."
+                )
         return body
 
 
@@ -203,7 +205,9 @@ class CaseHandler(_Handler):
     def _bring_back(self) -> Mapping[str, Any]:
         folder = self._folder("pupil")
         name = self._given(name=str).get("name", "")
-        log = inside(folder / places.LOG_FOLDER, f"{name}.jsonl")
+        logs = folder / places.LOG_FOLDER
+        inside(logs, name)
+        log = inside(logs, f"{name}.jsonl")  # may be a link where the name alone is none
         if not log.is_file():
             raise FileNotFoundError(f"There is no case {name[:60]!r} in your work folder.")
         made = notebooks.for_case(folder, log.stem)

@@ -12,7 +12,6 @@ import os
 import signal
 import subprocess
 import sys
-import tempfile
 import threading
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
@@ -23,14 +22,16 @@ from trimkit import files
 from trimkit.jupyter import server
 from trimkit.jupyter.worker import Order
 
-KEPT = "last-run.json"
+KEPT, LOG = "last-run.json", "last-run.log"
 GRACE_S = 20.0  # for a marker to lay its work down before it is ended
 TITLES = {"mark": "Mark lesson {lesson}", "report": "Report", "rehearse": "Rehearsal"}
-CUT_SHORT = (
-    "JupyterLab was stopped in the middle of this. Nothing is lost: start it again, and what is "
-    "marked stays marked."
-)
-STOPPED = "Stopped. What was done up to then is kept; start it again to go on."
+CUT_SHORT = "JupyterLab was stopped in the middle of this."
+STOPPED = "Stopped."
+WHAT_NOW = {
+    "mark": "What is marked stays marked. Start it again, and it goes on.",
+    "report": "Nothing is lost. Start it again.",
+    "rehearse": "A rehearsal begins anew, in a new folder. Throw the old one away.",
+}
 
 
 class BusyError(ValueError):
@@ -113,12 +114,13 @@ class Runs:
             if self.last is not None and not self.last.over:
                 raise BusyError(f"{self.last.title} is still running. Wait, or stop it first.")
             number = self.last.number + 1 if self.last else 1
-            run = Run(number=number, kind=order.kind, title=TITLES[order.kind].format(**asdict(order)))
+            run = Run(
+                number=number, kind=order.kind, title=TITLES[order.kind].format(**asdict(order))
+            )
             self._keep(run)
-            said = tempfile.TemporaryFile()
-            self._process = _process(order, said)
+            self._process = _process(order, self._root / "marking" / LOG)
             self.last = run
-            threading.Thread(target=self._watch, args=(self._process, said), daemon=True).start()
+            threading.Thread(target=self._watch, args=(self._process,), daemon=True).start()
             return run
 
     def stop(self, number: int) -> Run | None:
@@ -139,22 +141,20 @@ class Runs:
                 return None
             if self.last.state == "running" and self._process is not None:
                 self.last = replace(self.last, state="stopping")
-                _let_go(self._process)
+                _close(self._process.stdin)
                 end = threading.Timer(GRACE_S, _kill, [self._process])
                 end.daemon = True
                 end.start()
             return self.last
 
-    def _watch(self, process: subprocess.Popen[str], said: IO[bytes]) -> None:
-        with said:
-            for line in process.stdout or ():
-                self._note(json.loads(line))
-            process.wait()
-            if process.stdout is not None:
-                process.stdout.close()
-            with self._lock:
-                _let_go(process)
-                self._end(said)
+    def _watch(self, process: subprocess.Popen[str]) -> None:
+        for line in process.stdout or ():
+            self._note(json.loads(line))
+        process.wait()
+        with self._lock:
+            for pipe in (process.stdin, process.stdout):
+                _close(pipe)
+            self._end()
 
     def _note(self, message: dict[str, Any]) -> None:
         with self._lock:
@@ -169,16 +169,14 @@ class Runs:
             else:
                 self.last = replace(self.last, done=message["done"], of=message["of"])
 
-    def _end(self, said: IO[bytes]) -> None:
+    def _end(self) -> None:
         if self.last is None:
             return
         if self.last.state == "stopping":
-            self.last = replace(self.last, state="stopped", words=STOPPED)
+            self.last = replace(self.last, state="stopped", words=_ended(STOPPED, self.last))
         elif not self.last.over:
-            said.seek(0)
-            end = said.read().decode("utf-8", "replace").splitlines()[-3:]
-            words = "It ended in a way that was not foreseen. It said:"
-            self.last = replace(self.last, state="not good", words="\n".join([words, *end]))
+            words = f"It ended in a way that was not foreseen. What it said is in marking/{LOG}."
+            self.last = replace(self.last, state="not good", words=words)
         with contextlib.suppress(OSError):  # it is told on the page all the same
             self._keep(self.last)
 
@@ -194,20 +192,25 @@ def _kept(path: Path) -> Run | None:
     except (OSError, ValueError, TypeError):
         return None
     run = replace(run, files=tuple(run.files))
-    return run if run.over else replace(run, state="cut short", words=CUT_SHORT)
+    return run if run.over else replace(run, state="cut short", words=_ended(CUT_SHORT, run))
 
 
-def _process(order: Order, said: IO[bytes]) -> subprocess.Popen[str]:
-    process = subprocess.Popen(
-        [sys.executable, "-P", "-m", "trimkit.jupyter.worker"],
-        cwd=order.root,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=said,
-        text=True,
-        encoding="utf-8",
-        **server.apart(),
-    )
+def _ended(how: str, run: Run) -> str:
+    return f"{how} {WHAT_NOW[run.kind]}"
+
+
+def _process(order: Order, log: Path) -> subprocess.Popen[str]:
+    with log.open("wb") as said:
+        process = subprocess.Popen(
+            [sys.executable, "-P", "-m", "trimkit.jupyter.worker"],
+            cwd=order.root,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=said,
+            text=True,
+            encoding="utf-8",
+            **server.apart(),
+        )
     with contextlib.suppress(BrokenPipeError):  # its end is seen by `_watch`
         if process.stdin is not None:
             process.stdin.write(json.dumps(asdict(order)) + "\n")
@@ -215,10 +218,10 @@ def _process(order: Order, said: IO[bytes]) -> subprocess.Popen[str]:
     return process
 
 
-def _let_go(process: subprocess.Popen[str]) -> None:
+def _close(pipe: IO[str] | None) -> None:
     with contextlib.suppress(OSError):
-        if process.stdin is not None:
-            process.stdin.close()
+        if pipe is not None:
+            pipe.close()
 
 
 def _kill(process: subprocess.Popen[str]) -> None:

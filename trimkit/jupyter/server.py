@@ -16,7 +16,7 @@ import tempfile
 import time
 import urllib.parse
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -36,7 +36,7 @@ SETTINGS = (
     "--LabApp.extension_manager=readonly",
 )
 SETTINGS_FOLDER = ".lab"
-QUIET = {
+QUIET: dict[str, object] = {
     "settings/@jupyterlab/apputils-extension/notification.jupyterlab-settings": {
         "fetchNews": "false",
         "checkForUpdates": False,
@@ -44,6 +44,8 @@ QUIET = {
     "settings/@jupyterlab/notebook-extension/tracker.jupyterlab-settings": {
         "windowingMode": "none"  # every cell is there for a screen reader and for "find"
     },
+}
+FOR_PUPILS: dict[str, object] = {
     "config/labconfig/page_config.json": {"disabledExtensions": {"@jupyter/nbgrader": True}},
 }
 
@@ -125,13 +127,15 @@ class Lab:
 
 
 @contextmanager
-def running(work: Path) -> Iterator[Lab]:
+def running(work: Path, coach: bool = False) -> Iterator[Lab]:
     """Run JupyterLab in a work folder for as long as the block lasts.
 
     Parameters
     ----------
     work : pathlib.Path
-        What it shows [-].
+        What it shows: a pupil's work folder, or a coach's course folder [-].
+    coach : bool
+        Whether it is a course folder; nbgrader's own tools are there then [-].
 
     Yields
     ------
@@ -144,7 +148,7 @@ def running(work: Path) -> Iterator[Lab]:
         With the end of what the server said.
     """
     with tempfile.TemporaryFile() as said:
-        lab = _start(work, said)
+        lab = _start(work, coach, said)
         try:
             _wait_until_it_answers(lab, said)
             yield lab
@@ -152,13 +156,15 @@ def running(work: Path) -> Iterator[Lab]:
             lab.stop()
 
 
-def quiet(work: Path) -> dict[str, str]:
-    """Write the course's own Lab settings into a work folder: no news, no instructor's tools.
+def quiet(work: Path, more: Mapping[str, object]) -> dict[str, str]:
+    """Write the course's own Lab settings into a folder: no news, every cell in the page.
 
     Parameters
     ----------
     work : pathlib.Path
-        The work folder [-].
+        The folder [-].
+    more : mapping of str to plain data
+        Further files and what they hold [-].
 
     Returns
     -------
@@ -166,18 +172,27 @@ def quiet(work: Path) -> dict[str, str]:
         Environment variables that point JupyterLab at them [-].
     """
     folder = work / SETTINGS_FOLDER
-    for name, content in QUIET.items():
+    for name, content in (QUIET | dict(more)).items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         if not path.exists():  # what a pupil chose stays
             path.write_text(json.dumps(content), encoding="utf-8")
     return {
         "JUPYTERLAB_SETTINGS_DIR": str(folder / "settings"),
+        "JUPYTERLAB_WORKSPACES_DIR": str(folder / "workspaces"),  # which pages are open
         "JUPYTER_CONFIG_PATH": str(folder / "config"),
     }
 
 
-def _start(work: Path, said: IO[bytes]) -> Lab:
+def _for_coach(root: Path) -> dict[str, str]:
+    folder = root / "marking"
+    folder.mkdir(exist_ok=True)
+    scripts = str(Path(sys.executable).parent)  # nbgrader calls alembic by name
+    path = os.pathsep.join([scripts, os.environ.get("PATH", "")])
+    return quiet(folder, {}) | {"TRIMKIT_COURSE_ROOT": str(root), "PATH": path}
+
+
+def _start(work: Path, coach: bool, said: IO[bytes]) -> Lab:
     port, token = _free_port(), secrets.token_hex(24)
     command = [sys.executable, "-P", "-m", "jupyterlab", *SETTINGS]
     command += [f"--ServerApp.port={port}", f"--ServerApp.root_dir={work}"]
@@ -185,8 +200,10 @@ def _start(work: Path, said: IO[bytes]) -> Lab:
         command.append("--allow-root")
     process = subprocess.Popen(
         command,
-        cwd=work,
-        env=os.environ | quiet(work) | {"JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1"},
+        cwd=work / "instructor" if coach else work,  # where nbgrader finds its settings
+        env=os.environ
+        | (_for_coach(work) if coach else quiet(work, FOR_PUPILS))
+        | {"JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1"},
         stdin=subprocess.DEVNULL,
         stdout=said,
         stderr=said,

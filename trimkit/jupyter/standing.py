@@ -21,11 +21,10 @@ from trimkit.lesson.work import lesson_files
 
 FEEDBACK_FOLDER = "feedback"
 CARD = "card.html"
+GLOSSARY = "glossary.md"
 MOST_CASES = 20
 _SITTING = re.compile(r"^## .*\(about (\d+) minutes\)\s*$", re.MULTILINE)
 _POINTS = re.compile(r"<strong>([\d.]+ of [\d.]+ points) in all\.</strong>")
-_WORD_ROW = re.compile(r"^\| \*\*(.+?)\*\* \| (.+?) \|\s*$", re.MULTILINE)
-_WORD_HEAD = re.compile(r"^\| word \| what it (?:is|means).*\|\s*$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +47,6 @@ class Page:
         All its sittings together, 0 when it does not say [min].
     tasks : tuple of str
         Its tasks, such as "02.1", in order [-].
-    words : tuple of (str, str)
-        Words that it explains, and what they are [-].
     """
 
     id: str
@@ -59,7 +56,6 @@ class Page:
     title: str
     minutes: int
     tasks: tuple[str, ...]
-    words: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,31 +251,15 @@ def as_data(work: Path) -> dict[str, Any]:
                 "done": len(one.good),
                 "of": len(one.page.tasks),
                 "notebook": one.page.notebook if one.there else "",
-                "card": one.page.card if one.page.card and (work / one.page.card).is_file() else "",
+                "card": there(work, one.page.card),
                 "feedback": one.feedback,
             }
             for one in found.lessons
         ],
         "cases": cases(work),
-        "glossary": glossary(),
+        "glossary": there(work, GLOSSARY),
         "notes": found.notes,
     }
-
-
-def glossary() -> list[dict[str, str]]:
-    """Collect the words that the lessons explain.
-
-    Returns
-    -------
-    list of dict
-        Word, meaning and the title of its lesson, in the order of the alphabet [-].
-    """
-    found = [
-        {"word": word, "meaning": meaning.replace("**", ""), "lesson": page.title}
-        for page in pages(places.course_folder())
-        for word, meaning in page.words
-    ]
-    return sorted(found, key=lambda one: one["word"].casefold())
 
 
 def _page(course: Path, name: str, files: list[str]) -> Page:
@@ -296,7 +276,6 @@ def _page(course: Path, name: str, files: list[str]) -> Page:
         title=heading[1].strip() if heading else folder,
         minutes=sum(int(minutes) for minutes in _SITTING.findall(text)),
         tasks=tuple(_tasks(cells)),
-        words=tuple(_words(text)),
     )
 
 
@@ -305,12 +284,6 @@ def _tasks(cells: list[Mapping[str, Any]]) -> Iterator[str]:
         task = task_of(cell.get("metadata", {}).get("nbgrader", {}).get("grade_id", ""))
         if task is not None:
             yield task
-
-
-def _words(text: str) -> Iterator[tuple[str, str]]:
-    for head in _WORD_HEAD.finditer(text):
-        table = text[head.end() :].lstrip("\n").partition("\n\n")[0]
-        yield from ((row[1], row[2]) for row in _WORD_ROW.finditer(table))
 
 
 def _lesson(work: Path, page: Page, entries: list[dict[str, Any]]) -> LessonStanding:
@@ -353,6 +326,24 @@ def _feedback(work: Path, page: Page) -> tuple[str, str]:
     except OSError:
         points = None
     return newest.relative_to(work).as_posix(), points[1] if points else ""
+
+
+def there(folder: Path, name: str) -> str:
+    """Give a file's name when the file is there.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The folder [-].
+    name : str
+        The file below it, or nothing [-].
+
+    Returns
+    -------
+    str
+        The name, or nothing [-].
+    """
+    return name if name and (folder / name).is_file() else ""
 
 
 def _number(work: Path, notes: list[str]) -> int:

@@ -102,7 +102,7 @@ def _stop_with_the_input() -> None:
 
 
 def _bar(tell: Callable[..., None]) -> Callable[..., Any]:
-    class Told(tqdm):  # type: ignore[type-arg]
+    class Told(tqdm):  # type: ignore[misc]
         """A progress bar that is told instead of drawn."""
 
         def display(self, *_: Any, **__: Any) -> None:

@@ -28,7 +28,6 @@ export class Panel {
     this._course = course;
     this._run = run;
     this._shown = '';
-    this._open = new Set();
     this._pupils = '12';
     this._said = make('div', { role: 'status', class: 'trimkit-said' });
     this._body = make('div', { class: 'trimkit-body' }, make('p', {}, 'Looking …'));
@@ -125,7 +124,9 @@ export class Panel {
       make('h3', {}, 'Lessons'),
       make('ol', { class: 'trimkit-lessons' }, ...told.lessons.map(one => this._lesson(one))),
       ...this._cases(told.cases),
-      this._glossary(told.glossary)
+      told.glossary
+        ? make('p', {}, this._button('All the words', 'words', 'trimkit:words'))
+        : null
     ].filter(Boolean);
   }
 
@@ -171,21 +172,6 @@ export class Panel {
       make('li', {}, this._button(named(name), `case-${name}`, 'trimkit:case', { name }))
     );
     return [make('h3', {}, 'Bring my case back'), make('ul', {}, ...items)];
-  }
-
-  _glossary(words) {
-    const rows = words.flatMap(one => [
-      make('dt', {}, one.word),
-      make('dd', {}, `${one.meaning} `, make('small', {}, `(${one.lesson})`))
-    ]);
-    return this._fold('glossary', `Words (${words.length})`, make('dl', {}, ...rows));
-  }
-
-  _fold(key, title, content) {
-    const fold = make('details', {}, make('summary', { 'data-key': key }, title), content);
-    fold.open = this._open.has(key);
-    fold.addEventListener('toggle', () => this._open[fold.open ? 'add' : 'delete'](key));
-    return fold;
   }
 
   _coach(told) {
@@ -248,7 +234,6 @@ export class Panel {
     return make(
       'li',
       { 'data-lesson': one.id },
-      make('span', { class: 'trimkit-sign', 'aria-hidden': 'true' }, ''),
       make(
         'div',
         {},

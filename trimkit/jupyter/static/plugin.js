@@ -54,6 +54,7 @@ export async function plugin(own, style) {
         restorer.add(widget, ID);
       }
       addEverywhere(app, commands, palette, launch, menus, widgets.Menu);
+      showToNewcomers(app, course);
       keepFresh(course, tracker, notebook.NotebookActions);
     }
   };
@@ -103,6 +104,7 @@ function addCommands(lab, icon) {
     pupil: [
       add('next', 'Open the next lesson', () => openNext(lab), forPupil),
       add('check', 'Check this task', () => checkTask(lab), inNotebook),
+      add('words', 'Look up a word', () => lookUp(lab), forPupil),
       add('case', 'Bring my case back', args => bringBack(lab, args), forPupil)
     ],
     coach: [
@@ -117,6 +119,16 @@ function addCommands(lab, icon) {
       })
     ]
   };
+}
+
+// A newcomer sees the way through the course first; whoever has something open sees that.
+async function showToNewcomers(app, course) {
+  await app.restored;
+  const told = await course.look();
+  const open = [...app.shell.widgets('main')].some(widget => widget.context);
+  if (told && told.role && !open) {
+    app.shell.activateById(ID);
+  }
 }
 
 function addEverywhere(app, commands, palette, launch, menus, Menu) {
@@ -153,7 +165,6 @@ function keepFresh(course, tracker, actions) {
       });
     });
   }
-  course.look();
 }
 
 async function tellOf(lab, work) {
@@ -177,6 +188,15 @@ async function openNext(lab) {
     return undefined;
   }
   return openAt(lab, lab.course.path(told.next.notebook), told.next.task);
+}
+
+async function lookUp(lab) {
+  const told = await lab.course.look();
+  if (!told || !told.glossary) {
+    throw new Error('There is no list of words in this folder. Start again with: trimkit open');
+  }
+  const path = lab.course.path(told.glossary);
+  return lab.app.commands.execute('docmanager:open', { path, factory: 'Markdown Preview' });
 }
 
 async function bringBack(lab, args) {
