@@ -6,6 +6,7 @@ from trimkit.labs.bench import show
 from trimkit.labs.blades import blades
 from trimkit.labs.circle import circle
 from trimkit.labs.clinic import clinic
+from trimkit.labs.demonstration import demonstration
 from trimkit.labs.low_power import compare_settings, low_power
 from trimkit.labs.power import power
 from trimkit.labs.ruler import ruler_and_shim
@@ -18,6 +19,7 @@ __all__ = [
     "circle",
     "clinic",
     "compare_settings",
+    "demonstration",
     "low_power",
     "power",
     "replay",

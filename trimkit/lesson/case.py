@@ -263,10 +263,25 @@ def case(
         class_word=places.pupil().class_word,
         faults=faults,
     )
-    opened = Case(terms, _folder())
+    return opened(terms)
+
+
+def opened(terms: Terms) -> Case:
+    """Open the case that follows from its terms, and wake its hall.
+
+    Parameters
+    ----------
+    terms : Terms
+        Seed, planned aeroplane, class word and number of faults [-].
+
+    Returns
+    -------
+    Case
+        The case [-].
+    """
     if not places.marking():
         _hall.wake()
-    return opened
+    return Case(terms, case_folder())
 
 
 def log_name(seed: str, aeroplane: str, class_word: str, faults: int) -> str:
@@ -315,8 +330,14 @@ def _found(given: str | Path | Aeroplane) -> Aeroplane:
     return files.load_aeroplane(path)
 
 
-def _folder() -> Path:
-    """Where the log of a case lies; outside a work folder one that goes with the notebook."""
+def case_folder() -> Path:
+    """Say where the logs of cases lie.
+
+    Returns
+    -------
+    pathlib.Path
+        Of the work folder; outside one, a folder that goes with the notebook [-].
+    """
     work = places.work_folder()
     if work is not None:
         return work / places.LOG_FOLDER

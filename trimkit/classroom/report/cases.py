@@ -7,6 +7,7 @@ word; without them there is nothing to mark by.
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -21,6 +22,7 @@ from trimkit.diagnosis import labels, marks, misunderstandings, reference
 from trimkit.diagnosis.labels import Belief, Step
 from trimkit.diagnosis.marks import Score
 from trimkit.diagnosis.skills import Count
+from trimkit.lesson import casebook
 from trimkit.lesson.case import Case
 from trimkit.lesson.referee import Terms, hidden_faults
 from trimkit.log import Entry, Log, Result
@@ -265,13 +267,12 @@ def _terms(path: Path, class_word: str) -> Terms | None:
     found = _NAME.fullmatch(path.stem)
     if found is None:
         return None
-    for aeroplane in _aeroplanes():
-        for seed in _seeds(found["seed"]):
+    for name, aeroplane in _aeroplanes():
+        for seed, word in itertools.product(_seeds(found["seed"]), dict.fromkeys((class_word, ""))):
+            if word != class_word and not casebook.holds(seed, name):
+                continue  # only the book's cases are the same for every class
             terms = Terms(
-                seed=seed,
-                aeroplane=aeroplane,
-                class_word=class_word,
-                faults=int(found["faults"]),
+                seed=seed, aeroplane=aeroplane, class_word=word, faults=int(found["faults"])
             )
             if Case(terms, path.parent).name == path.stem:
                 return terms
@@ -284,9 +285,9 @@ def _seeds(slug: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((slug, spaced, spaced.capitalize(), spaced.title())))
 
 
-def _aeroplanes() -> Iterator[Aeroplane]:
+def _aeroplanes() -> Iterator[tuple[str, Aeroplane]]:
     for path in sorted((places.demo_folder() / "aeroplanes").glob("*.toml")):
-        yield files.load_aeroplane(path)
+        yield path.stem, files.load_aeroplane(path)
 
 
 def _confounded(log: Log) -> tuple[int, ...]:

@@ -17,6 +17,7 @@ _ROOMS = {
     "07": "rubber",
     "08": "propeller",
     "09": "power_steps",
+    "10": "clinic",
     "11": "own_aeroplane",
     "12": "contest",
 }
