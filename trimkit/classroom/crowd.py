@@ -24,7 +24,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import IO, Any
 
-from trimkit.classroom import backup, host, intake, marking
+from trimkit.classroom import backup, host, intake, marking, overrides
 from trimkit.classroom.course import Course
 from trimkit.classroom.guard import Limits
 from trimkit.classroom.host import Room, Wish
@@ -206,6 +206,7 @@ def mark(
         run.sort_out(again)
         if run.pending:
             run.work(min(jobs or os.cpu_count() or 1, len(run.pending)), wish, say, progress)
+        overrides.apply(course, lesson)
         return Outcome(
             lesson=lesson,
             results=run.results(),

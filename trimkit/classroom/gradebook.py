@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator
-from dataclasses import astuple, dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import nbformat
 from nbgrader.api import Gradebook
 
+from trimkit.classroom import overrides
 from trimkit.classroom.course import Course
 from trimkit.classroom.hooks import MARK_RECORD
 from trimkit.classroom.names import pupil_number, task_of
@@ -66,11 +67,12 @@ def rows(course: Course) -> list[Row]:
         When two submission folders name the same pupil.
     """
     found: dict[tuple[int, str, str], Row] = {}
+    own = overrides.read(course)
     with Gradebook(course.gradebook) as gradebook:
         for folder, lesson, notebook in _notebooks(gradebook):
             verdicts = _verdicts(_marked(course, folder, lesson, notebook.name))
             for grade in notebook.grades:
-                row = _row(folder, lesson, grade, verdicts)
+                row = _by_coach(_row(folder, lesson, grade, verdicts), own)
                 name = (row.pupil, lesson, row.task)
                 if name in found:
                     raise ValueError(f"two folders hand in {lesson} for pupil {row.pupil}")
@@ -182,6 +184,14 @@ def _row(folder: str, lesson: str, grade: Any, verdicts: dict[str, str]) -> Row:
         float(grade.max_score),
         verdicts.get(grade.name, TO_BE_READ if grade.needs_manual_grade else by_hand),
     )
+
+
+def _by_coach(row: Row, own: Mapping[tuple[int, str], overrides.Override]) -> Row:
+    _, _, number = row.task.partition("-")
+    one = own.get((row.pupil, number.replace("-", ".")))
+    if one is None or one.points == overrides.UNDONE:
+        return row
+    return replace(row, verdict=f"by the coach: {one.reason}")
 
 
 def _verdicts(cells: list[Any]) -> dict[str, str]:

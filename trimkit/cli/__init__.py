@@ -1,8 +1,8 @@
 """The command `trimkit`.
 
 For pupils: open, hand-in, fly, diagnose. For a team: measure, inspect, logbook, fit, plan,
-contest, draw, letter. For coaches: collect, mark, report, rehearse, pack. For maintainers:
-release, library.
+contest, draw, letter. For coaches: collect, mark, override, report, forget, rehearse, pack. For
+maintainers: release, library.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -22,6 +22,7 @@ from trimkit.cli import (
     flights,
     handin,
     inspect,
+    keeping,
     lessons,
     letter,
     library,
@@ -82,6 +83,7 @@ def parser() -> argparse.ArgumentParser:
     diagnose.describe(commands)
     library.describe(commands)
     handin.describe(commands)
+    keeping.describe(commands)
     report.describe(commands)
     measure.describe(commands)
     inspect.describe(commands)
