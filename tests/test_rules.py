@@ -9,12 +9,16 @@ import random
 from pathlib import Path
 
 import pytest
+import tomlkit
+from hypothesis import given
+from hypothesis import strategies as st
 
 import trimkit
 from trimkit import cli, places, rules
 from trimkit.aeroplane import Aeroplane
 from trimkit.files import FileError
 from trimkit.rules import Limit, Logged, Motor, MotorPlan, Rules
+from trimkit.rules.card import MOTOR_QUANTITIES
 
 DEMO = places.demo_folder()
 CARD, MOTORS = DEMO / "rules" / "example-card.toml", DEMO / "rules" / "example-motors.toml"
@@ -290,3 +294,41 @@ def test_the_demo_files_go_together(capsys: pytest.CaptureFixture[str]) -> None:
     assert states.count("fail") == 1
     assert math.isclose(told["chance"], 0.97, abs_tol=0.02)
     assert told["make_motors"] == 5
+
+
+@given(
+    st.lists(
+        st.dictionaries(
+            st.sampled_from([*MOTOR_QUANTITIES, "number", "mass"]),
+            st.one_of(
+                st.floats(allow_nan=True),
+                st.integers(-5, 3000),
+                st.text(max_size=4),
+                st.booleans(),
+            ),
+        ),
+        max_size=3,
+    )
+)
+def test_any_list_of_motors_is_read_or_refused_with_reasons(
+    tmp_path_factory: pytest.TempPathFactory, rows: list[dict[str, object]]
+) -> None:
+    path = tmp_path_factory.mktemp("motors") / "motors.toml"
+    path.write_text(tomlkit.dumps({"format": "trimkit motors 1", "motor": rows}), "utf-8")
+    try:
+        motors = rules.read_motors(path)
+    except FileError:
+        return
+    for one in motors:
+        loop = one.rubber()
+        assert loop is None or loop.mass_g > 0
+    again = path.with_name("again.toml")
+    rules.write_motors(motors, again)
+    assert rules.read_motors(again) == tuple(
+        dataclasses.replace(one, **rounded(one)) for one in motors
+    )
+
+
+def rounded(one: Motor) -> dict[str, float]:
+    values = dataclasses.asdict(one)
+    return {name: round(value, 6) for name, value in values.items() if isinstance(value, float)}

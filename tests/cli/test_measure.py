@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import builtins
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -160,3 +161,21 @@ def test_what_cannot_be_used_is_said_and_nothing_is_written(
     assert cli.main(["measure", *arguments]) == cli.BAD_INPUT
     assert hint in capsys.readouterr().err
     assert {path.name: path.read_text() for path in tmp_path.iterdir()} == before
+
+
+def test_json_asks_nothing_and_names_what_was_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "own.toml"
+    assert cli.main(["measure", str(file), "--json"]) == cli.BAD_INPUT
+    assert "--json asks nothing" in capsys.readouterr().err
+    Typist(monkeypatch, *FIVE, "done")
+    cli.main(["measure", str(file)])
+    for number in ("", "-2", "-3"):  # a kept copy is never written over
+        file.write_text(f"older{number}\n", "utf-8")
+        capsys.readouterr()
+        assert cli.main(["measure", str(file), "--write", "--json"]) == cli.DONE
+        data = json.loads(capsys.readouterr().out)
+        assert data["kept"].endswith(f"own.before{number}.toml")
+        assert Path(data["kept"]).read_text("utf-8") == f"older{number}\n"
+        assert "chord" in " ".join(data["guessed"])

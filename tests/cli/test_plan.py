@@ -34,7 +34,7 @@ def test_a_plan_as_words_with_a_picture(tmp_path: Path, capsys: pytest.CaptureFi
     assert cli.main([*given, "--picture", str(picture)]) == cli.DONE
     said = capsys.readouterr().out
     assert "Take motor 3." in said
-    assert picture.with_suffix(".txt").read_text("utf-8").startswith("Hallfinch 46, ceiling 8 m")
+    assert picture.with_suffix(".txt").read_text("utf-8").startswith("A hall of 8 m, 0.5 m of it")
     assert picture.read_bytes().startswith(b"\x89PNG")
 
 

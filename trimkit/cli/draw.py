@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trimkit.cli.shared import DONE, Commands, add_aeroplane, load
+from trimkit.cli.shared import DONE, Commands, add_aeroplane, add_json, load, print_json
 
 
 def describe(commands: Commands) -> None:
@@ -29,6 +29,7 @@ def describe(commands: Commands) -> None:
     command.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="the paper (a4 if left out)"
     )
+    add_json(command)
     command.set_defaults(run=_draw)
 
 
@@ -37,6 +38,9 @@ def _draw(given: argparse.Namespace) -> int:
 
     drawn = drawing.draw(load(given.aeroplane), given.paper)
     drawing.save(drawn, given.output)
+    if given.json:
+        print_json({"output": str(given.output), "scale": drawn.scale, "text": drawn.text})
+        return DONE
     print(drawn.text)
     print(
         f"Drawn at 1:{drawn.scale:g}: {given.output}. Print it at 100 %, not fitted to the page; "

@@ -126,7 +126,7 @@ def _torque(given: argparse.Namespace) -> int:
             curves.append(_curve(table, number, stock, one))
         except ValueError as error:
             refused.append(str(error))
-    if given.output:
+    if given.output and curves:
         _write_motors(curves, stock, given.output)
     saved = _pictures(curves, table, given.pictures) if given.pictures else []
     bad = [row.words() for row in table.bad_rows]
@@ -150,7 +150,7 @@ def _torque(given: argparse.Namespace) -> int:
         ):
             if lines:
                 print(f"\n{title}:\n" + "\n".join(f"- {line}" for line in lines))
-        if given.output:
+        if given.output and curves:
             print(f"\nWritten: {given.output}")
     return NO if refused or bad or not curves else DONE
 
@@ -232,6 +232,7 @@ def _flights(given: argparse.Namespace) -> int:
             raise ValueError(f"{given.output} is given; allowed is a name such as own-fitted.toml")
         kept = keep_before(given.output)
         save_aeroplane(fitted.aeroplane, given.output)
+        keep_before(fit.fit_path(given.output))
         fit.write_fit(fitted, fit.fit_path(given.output))
         written = [str(given.output), str(fit.fit_path(given.output))]
         if kept and not given.json:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trimkit.cli.shared import DONE, Commands, load
+from trimkit.cli.shared import DONE, Commands, add_json, load, print_json
 
 
 def describe(commands: Commands) -> None:
@@ -47,6 +47,7 @@ def describe(commands: Commands) -> None:
         metavar="FILE",
         help="the page, .html; with --read the aeroplane file, .toml",
     )
+    add_json(command)
     command.set_defaults(run=_letter)
 
 
@@ -63,7 +64,10 @@ def _write(given: argparse.Namespace) -> int:
     log = sheet.read(given.log) if given.log else None
     photo = letter.cleaned(given.photo) if given.photo else None
     letter.save_page(letter.write(aeroplane, log, given.words, photo), given.output)
-    print(f"{given.output}: open it, read it once, and let an adult send it.")
+    if given.json:
+        print_json({"page": str(given.output), "aeroplane": aeroplane.name})
+    else:
+        print(f"{given.output}: open it, read it once, and let an adult send it.")
     return DONE
 
 
@@ -91,11 +95,23 @@ def _read(given: argparse.Namespace) -> int:
             raise ValueError(f"{path} is there already, and is kept; name another file")
     found = letter.read(given.read)
     save_aeroplane(found.aeroplane, given.output)
+    logged = bool(found.log.entries)
+    if logged:
+        write_whole(evening, letter.as_sheet(found.log).encode("utf-8"))
+    if given.json:
+        print_json(
+            {
+                "aeroplane": found.aeroplane.name,
+                "file": str(given.output),
+                "log": str(evening) if logged else None,
+                "words": found.words,
+            }
+        )
+        return DONE
     print(f"{found.aeroplane.name}: {given.output}")
     if found.words:
         print(f"The team saw: {found.words}")
-    if found.log.entries:
-        write_whole(evening, letter.as_sheet(found.log).encode("utf-8"))
+    if logged:
         print(f"Its log: {evening}")
         print(f"Next: trimkit diagnose {evening} --aeroplane {given.output}")
     return DONE

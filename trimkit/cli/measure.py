@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trimkit.cli.shared import DONE, NO, Commands, save_picture
+from trimkit.cli.shared import DONE, NO, Commands, add_json, print_json, save_picture
 
 if TYPE_CHECKING:
     from trimkit.measurement import Answer, Measured, Question, Reading
@@ -45,12 +45,15 @@ def describe(commands: Commands) -> None:
     command.add_argument(
         "--write", action="store_true", help="ask nothing; make the file from its sheet as it is"
     )
+    add_json(command)
     command.set_defaults(run=_measure)
 
 
 def _measure(given: argparse.Namespace) -> int:
     from trimkit import measurement
 
+    if given.json and not (given.write and not given.pictures):
+        raise ValueError("--json asks nothing: give --write with it, and no --pictures")
     aeroplane = _checked_file(given.file)
     sheet_file = measurement.sheet_path(aeroplane)
     if given.pictures:
@@ -70,7 +73,7 @@ def _measure(given: argparse.Namespace) -> int:
     if not given.write and not interview.ask_all():
         print(f"Kept in {sheet_file}. Go on with: trimkit measure {given.file}")
         return NO
-    return _finish(interview, aeroplane)
+    return _finish(interview, aeroplane, given.json)
 
 
 def _checked_file(path: Path) -> Path:
@@ -90,14 +93,29 @@ def _save_pictures(folder: Path) -> None:
     print(f"{len(questions.PICTURES)} pictures in {folder}, each with its words beside it.")
 
 
-def _finish(interview: Interview, aeroplane: Path) -> int:
+def _finish(interview: Interview, aeroplane: Path, as_json: bool) -> int:
     from trimkit import measurement
     from trimkit.files import dumps, keep_before, save_aeroplane
 
+    kept: Path | None = None
     measured: Measured = measurement.aeroplane_of(interview.sheet, interview.errors)
     if aeroplane.exists() and aeroplane.read_text("utf-8") != dumps(measured.aeroplane):
-        print(f"The file that was there is now {keep_before(aeroplane)}")
+        kept = keep_before(aeroplane)
     save_aeroplane(measured.aeroplane, aeroplane)
+    if as_json:
+        print_json(
+            {
+                "aeroplane": measured.aeroplane.name,
+                "file": str(aeroplane),
+                "kept": str(kept) if kept else None,
+                "guessed": dict(measured.guessed),
+                "remarks": list(measured.remarks),
+                "derived": [one.words() for one in measured.derived],
+            }
+        )
+        return DONE
+    if kept:
+        print(f"The file that was there is now {kept}")
     print(f"\n{measured.words()}\n\nWritten: {aeroplane}\nNext: trimkit inspect {aeroplane}")
     return DONE
 

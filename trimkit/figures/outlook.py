@@ -50,7 +50,7 @@ def plan_view(plan: Plan, projector: bool = False) -> Picture:
         axes.set_ylabel("height in m")
         keys = "dot: the middle; bar: 8 flights in 10; thick line: ceiling; dashes: room kept"
         write_keys(figure, sheet, keys)
-    return Picture(figure, plan.words())
+    return Picture(figure, plan.heights_words())
 
 
 def _motor(axes: Axes, place: int, one: Outlook, sheet: Page) -> None:

@@ -271,9 +271,11 @@ def fit_curve(
     used = tuple(one for one, miss in zip(readings, misses, strict=True) if miss <= limit)
     out = tuple(one for one in readings if one not in used)
     if len(out) > MOST_LEFT_OUT * len(readings) or len(used) < FEWEST:
+        listed = "; ".join(one.words() for one in out[:6])
         raise ValueError(
             f"motor {readings[0].motor}: {len(out)} of {len(readings)} readings lie far from any "
-            "one curve; were two motors mixed up, or is the torque in another unit?"
+            f"one curve ({listed}), and the others are too few. Was a meter or a line misread, "
+            "were two motors mixed up, or is the torque in another unit? Read those again"
         )
     return problem.curve(used, out, start)
 

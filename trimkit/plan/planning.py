@@ -167,6 +167,23 @@ class Plan:
         lines.append(FITTED if self.fitted else NOT_FITTED)
         return "\n".join(lines)
 
+    def heights_words(self) -> str:
+        """Say what a picture of the heights shows.
+
+        Returns
+        -------
+        str
+            A sentence for the hall and one for each motor [-].
+        """
+        want = self.want
+        told = [f"A hall of {want.height_m:g} m, {want.free_m:g} m of it to stay free."]
+        told += [
+            f"Motor {one.number} with {one.winding.turns_on} turns: height "
+            f"{one.height_m.words('m', 1)}; time {one.time_s.words('s')}."
+            for one in self.outlooks
+        ]
+        return " ".join([*told, self.choice()])
+
     def as_data(self) -> dict[str, Any]:
         """Give the same as plain data.
 
