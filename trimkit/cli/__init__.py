@@ -2,7 +2,7 @@
 
 For pupils: open, hand-in, fly, diagnose. For a team: measure, inspect, logbook, fit, plan,
 contest, draw, letter. For coaches: collect, mark, override, report, forget, rehearse, pack. For
-maintainers: release, library.
+maintainers: release, library. For everybody: selfcheck.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -31,6 +31,7 @@ from trimkit.cli import (
     measure,
     plan,
     report,
+    selfcheck,
 )
 from trimkit.cli.shared import BAD_INPUT, DONE, NO, Parser
 
@@ -85,6 +86,7 @@ def parser() -> argparse.ArgumentParser:
     handin.describe(commands)
     keeping.describe(commands)
     report.describe(commands)
+    selfcheck.describe(commands)
     measure.describe(commands)
     inspect.describe(commands)
     logbook.describe(commands)
