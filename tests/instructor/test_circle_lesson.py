@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from trimkit import figures, flight
+from trimkit import figures, flight, observe
 from trimkit.aeroplane import replace
 from trimkit.flight.canon import demo_aeroplanes
 from trimkit.lesson import tasks, variant
@@ -63,6 +63,42 @@ def test_drift_is_met_by_standing_where_it_comes_from() -> None:
     assert one.duration_s == pytest.approx(lesson.DRIFT_MET_S, abs=TOLD_S)
 
 
+FREE_M = (80.0, 80.0, 15.0)
+
+
+def turning_deg_s(turns: int, when: str, **setting: float) -> float:
+    return observe.watch(flown(turns, FREE_M, **setting)).values[f"{when}_turn_deg_s"]
+
+
+@pytest.mark.parametrize("name", lesson.LESS_DEG_S)
+def test_thrust_fades_and_fin_stays(name: str) -> None:
+    less = {name: getattr(flyer().setting, name) - 2.0}
+    for turns, told in zip((lesson.LOW, lesson.GONE), lesson.LESS_DEG_S[name], strict=True):
+        taken = turning_deg_s(turns, "middle") - turning_deg_s(turns, "middle", **less)
+        assert taken == pytest.approx(told, abs=0.1)
+    assert "8.4° a second less at low power, 5.7° with" in TEXT
+    assert "2° less fin: 8.6° and 9.5°" in TEXT
+
+
+def test_thrust_line_and_wing_place_are_flown() -> None:
+    set_to = flyer().setting
+    one = flown(lesson.FULL, FREE_M, side_thrust_deg=set_to.side_thrust_deg + 2.0)
+    assert one.duration_s == pytest.approx(lesson.THRUST_2_S, abs=TOLD_S)
+    for right_mm, told_m in lesson.OFFSET_M.items():
+        one = flown(lesson.LOW, FREE_M, wing_offset_mm=set_to.wing_offset_mm + right_mm)
+        assert figures.across_m(one) == pytest.approx(told_m, abs=0.1)
+    assert "1157 turns last 5 s" in TEXT
+    assert "9.7 m across in place of 9.1. 5 mm to the right: 8.3 m." in TEXT
+
+
+@pytest.mark.parametrize("more_mm", [-4.0, 0.0, 2.0])
+def test_the_round_of_the_case_is_flown(more_mm: float) -> None:
+    """On the trainer's fin, 58 mm of chord, a millimetre is about a degree."""
+    told = {-4.0: (21, 22), 0.0: (11, 12), 2.0: (9, 10)}[more_mm]
+    fin_deg = flyer().setting.fin_deg + more_mm
+    assert told[0] - 0.5 < 360 / turning_deg_s(lesson.LOW, "early", fin_deg=fin_deg) < told[1] + 0.5
+
+
 def test_a_tilted_tail_turns_most_where_it_carries() -> None:
     planes = {one.name: one for one in demo_aeroplanes()}
     spread = {}
@@ -77,7 +113,7 @@ def test_a_tilted_tail_turns_most_where_it_carries() -> None:
         assert found == pytest.approx(list(told_m), abs=0.1)
         spread[name] = found[1] - found[0]
     assert spread["Longreed 42"] > 2 * spread["Hallfinch 46"]
-    assert "6.4 or 8.7 m across" in TEXT
+    assert "4° either way make 6.4 or 8.7 m" in TEXT
     assert "7.0 or 12.1 m" in TEXT
 
 

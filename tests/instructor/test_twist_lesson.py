@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from trimkit import balance, flight, observe
+from trimkit import balance, faults, flight, incidence, observe
 from trimkit.aeroplane import replace
 from trimkit.lesson import tasks, variant
 from trimkit.lesson.tasks import twist as lesson
@@ -65,7 +65,27 @@ def test_the_case_costs_as_much_as_told() -> None:
         assert one.duration_s == pytest.approx(time_s, abs=TOLD_S)
 
 
+@pytest.mark.parametrize("name", lesson.LOOKS_S)
+def test_what_a_look_finds_is_flown(name: str) -> None:
+    for size, time_s in lesson.LOOKS_S[name].items():
+        one = flight.fly(faults.apply(flyer(), name, size), turns=TURNS)
+        assert one.duration_s == pytest.approx(time_s, abs=TOLD_S)
+    for words in ("2 s (5° ahead: 113 s)", "wiggle the tip | 54 s", "8°: wiggle it | 90 s"):
+        assert words in TEXT
+
+
+@pytest.mark.parametrize("less_deg", lesson.LEFT_OUT_S)
+def test_wash_out_on_the_left_is_mild(less_deg: float) -> None:
+    one = replace(flyer(), left_wash_in_deg=GOOD.left_wash_in_deg - less_deg)
+    time_s = lesson.LEFT_OUT_S[less_deg]
+    assert flight.fly(one, turns=TURNS).duration_s == pytest.approx(time_s, abs=TOLD_S)
+    assert "the left tip 3 mm up 87 s" in TEXT
+
+
 def test_the_worked_examples_are_right() -> None:
+    tip, middle = incidence.angle_deg(121, 113, 86), incidence.angle_deg(84, 77, 100)
+    assert (tip, middle) == (pytest.approx(5.3, abs=0.05), pytest.approx(4.0, abs=0.05))
+    assert tip - middle == pytest.approx(1.3, abs=0.05)
     assert flyer().build.wing.tip_chord_mm == lesson.TIP_CHORD_MM
     assert pytest.approx(3.0, abs=0.01) == 2.0 / lesson.DEGREES * 86
     assert pytest.approx(6.0, abs=0.05) == 4.0 / lesson.DEGREES * 86  # "six millimetres"

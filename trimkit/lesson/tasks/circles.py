@@ -19,6 +19,12 @@ FIN_S = {-5: (12.2, 32.5), 0: (31.9, 97.9), 1: (22.4, 79.7), 2: (9.8, 8.0)}
 # Air that drifts to the right, in the school hall, launched 5 m right of the middle: seconds.
 DRIFT_S = {0.0: 97.9, 0.05: 81.5, 0.1: 55.1}
 DRIFT_MET_S = 98.3  # the same .05 m/s, launched 3 m right of the middle
+# Degrees a second that 2° less side thrust, or fin, take off the circle: at low power, and with
+# 55 turns, which is a quarter of the torque that holds its height.
+GONE = 55
+LESS_DEG_S = {"side_thrust_deg": (8.4, 5.7), "fin_deg": (8.6, 9.5)}
+OFFSET_M = {5: 8.3, -5: 9.7}  # first circle across, the wing 5 mm to the right and to the left
+THRUST_2_S = 5.2  # with 2° more left thrust and 1157 turns
 # First circle across [m] with the tail tilted 4° one way and the other, at middle power.
 TILT_M = {"Hallfinch 46": (6.4, 8.7), "Longreed 42": (7.0, 12.1)}
 TILT_TURNS = {"Hallfinch 46": 1157, "Longreed 42": 975}
@@ -248,9 +254,9 @@ def _draw_case(random: Random) -> Figures:
     return {
         "stood_m": 0.0 if place == STOOD else 5.0,
         "feather_m": (1.5 if place == DRIFTS else 0.0) + random.choice((0.0, 0.1)),
-        "fin_mm": 2.0 + {LITTLE: -4.0, MUCH: 1.5}.get(place, 0.0) + near(),
+        "fin_mm": 2.0 + {LITTLE: -4.0, MUCH: 2.0}.get(place, 0.0) + near(),
         "end": "noses in, winding tighter and tighter" if place == MUCH else "meets the wall",
-        "round_s": {LITTLE: 21, MUCH: 8}.get(place, 11) + random.choice((0, 1)),
+        "round_s": {LITTLE: 21, MUCH: 9}.get(place, 11) + random.choice((0, 1)),
         "order": shuffled(random, len(_CAUSES)),
     }
 

@@ -17,6 +17,13 @@ RIGHT_UP_2 = (14.3, 2.4, 9)
 FIN_FOR_TWIST = (22.9, 2.7, 27)  # right tip 2.6° washed in, and the fin 3° to the right
 LEFT_IN_2 = (105.1, 9.5, 18)  # 2° more wash-in at the left tip
 WING_MIDDLE = (30.0, 2.9, 28)  # the wing slid 15 mm to the right, to the middle
+LEFT_OUT_S = {2.0: 87.1, 4.0: 58.7}  # so many degrees less wash-in at the left tip: seconds
+# What only a look finds, by size: seconds.
+LOOKS_S = {
+    "skewed-wing": {5.0: 113.1, 8.0: 2.0},  # degrees
+    "tired-saddle-bands": {0.7: 53.6},  # of their full play
+    "broken-dihedral-joint": {8.0: 89.8},  # degrees
+}
 CASE_S = {"twist": 31.6, "place": 30.0, "shim": 31.9}  # the last: 1 mm of shim too many
 
 
@@ -181,7 +188,7 @@ PLACE = Task(
         Check(
             "metres, not millimetres",
             lambda value, _: 0 < value < 0.5,
-            "That is less than a hair. Is it in metres?",
+            "That is less than half a millimetre. Is it in metres?",
         ),
     ),
     look="what is left to hold? Then over the weight in millinewton, then millimetres.",
