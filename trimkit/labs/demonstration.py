@@ -31,6 +31,8 @@ MOST_STEPS = 4  # looks, readings and flights before the last vote
 STANDS_OUT = 0.75  # as the reference
 CANDIDATES = 3  # faults in the last vote, besides the one that is there
 MOST_HANDS = 99
+MOST_CLAUSES = 4  # of a flight's words
+PICTURE_WIDTH, VOTE_WIDTH, LEAST_HEIGHT = "56%", "42%", "36em"
 WHAT_TO_DO = (
     "Press Space or Enter for the next step. Ask, count hands, type the numbers, then press on. "
     "What is wrong is shown only at the end, after the last vote."
@@ -92,15 +94,17 @@ class Desk:
         self._choices: Sequence[str] = ()
         self.heading, self.words, self.image, self.before = (ipywidgets.HTML() for _ in range(4))
         self.hands: list[Any] = []
-        self._votes = ipywidgets.VBox()
+        self._votes = ipywidgets.VBox(layout=ipywidgets.Layout(width=VOTE_WIDTH))
         self.onward = ipywidgets.Button(
             description="Next", button_style="success", tooltip="The next step",
-            layout=ipywidgets.Layout(width="12em", height="3em"),
+            layout=ipywidgets.Layout(width="8em", height="3em", flex="0 0 auto"),
         )  # fmt: skip
         self.onward.on_click(lambda _: self._next())
-        self.form = ipywidgets.VBox(
-            [self.heading, self.words, self.image, self._votes, self.onward, self.before]
-        )
+        self.image.layout.width = PICTURE_WIDTH
+        top = ipywidgets.HBox([self.onward, self.heading])
+        middle = ipywidgets.HBox([self._votes, self.image])
+        tall = ipywidgets.Layout(min_height=LEAST_HEIGHT)  # so that the page does not jump
+        self.form = ipywidgets.VBox([top, self.words, middle, self.before], layout=tall)
         self._show((f"Demonstration {number}", WHAT_TO_DO, None, ()))
 
     # --- the steps, in order ---
@@ -108,12 +112,12 @@ class Desk:
     def _card(self) -> Shown:
         turns = self._turns()
         flown = self._case.card(turns).flown[turns]
-        return "When all was well", f"{turns:.0f} turns: {flown}.", None, ()
+        return "When all was well", f"{turns:.0f} turns: {_short(flown)}", None, ()
 
     def _first(self) -> Shown:
         seen = self._case.fly(self._turns(), "no idea yet", OF_ITSELF[0], "guess")
         self._left.append(self._ask_for_more)
-        return "Today, the same turns", f"{seen.words}.", seen, tuple(FAMILIES.values())
+        return "Today, the same turns", _short(seen.words), seen, tuple(FAMILIES.values())
 
     def _ask_for_more(self) -> Shown:
         """Name the next test, and wait; or go to the last vote."""
@@ -130,7 +134,7 @@ class Desk:
     def _done(self, step: Any) -> Shown:
         seen = self._did(step)
         self._left.append(self._ask_for_more)
-        return "It shows", seen.words, seen, tuple(FAMILIES.values())
+        return "It shows", _short(seen.words), seen, tuple(FAMILIES.values())
 
     def _did(self, step: Any) -> Seen:
         self._case.go_on()
@@ -147,12 +151,12 @@ class Desk:
 
     def _reveal(self) -> Shown:
         fault = CATALOGUE[self._truth()]
-        return "It was", f"{fault.title}. {fault.cure}. {fault.caution}".strip(), None, ()
+        return "It was", f"{fault.title}. {fault.cure} {fault.caution}".strip(), None, ()
 
     def _cure(self) -> Shown:
         self._case.go_on()
         seen = self._case.repair(self._truth(), OF_ITSELF[2], "fairly sure")
-        return "Repaired, the same turns", f"{seen.words}.", seen, ()
+        return "Repaired, the same turns", _short(seen.words), seen, ()
 
     # --- what they need ---
 
@@ -193,29 +197,39 @@ class Desk:
 
     def _keep_votes(self) -> None:
         """Write the hands of the last vote below, in the order of the choices."""
-        told = [f"{one}: {box.value}" for one, box in zip(self._choices, self.hands, strict=True)]
-        if any(box.value for box in self.hands):
+        pairs = zip(self._choices, self.hands, strict=True)
+        told = [f"{one}: {box.value}" for one, box in pairs if box.value]
+        if told:
             self.before.value += f"<p>Hands. {html.escape('; '.join(told))}</p>"
 
     def _show(self, shown: Shown) -> None:
         heading, words, seen, self._choices = shown
-        self.heading.value = f'<p style="font-size:28pt;line-height:1.2">{html.escape(heading)}</p>'
-        self.words.value = (
-            '<p role="status" aria-live="polite" style="font-size:20pt;line-height:1.3;'
-            f'max-width:48em">{html.escape(words)}</p>'
-        )
+        self.heading.value = _large(heading, 28)
+        self.words.value = _large(words, 20)
         self.image.value = ""
         if seen is not None and seen.film is not None:
             picture = seen.picture()
             self.image.value = image_tag(picture.png(LAB_DPI), picture.text)
         self.hands = [self._box(choice) for choice in self._choices]
         self._votes.children = tuple(self.hands)
+        self._votes.layout.display = None if self.hands else "none"
 
     def _box(self, choice: str) -> Any:
         return self._w.BoundedIntText(
             value=0, min=0, max=MOST_HANDS, description=choice, tooltip=f"Hands for: {choice}",
-            style={"description_width": "24em"}, layout=self._w.Layout(width="30em"),
+            style={"description_width": "20em"}, layout=self._w.Layout(width="25em"),
         )  # fmt: skip
+
+
+def _short(words: str) -> str:
+    """Leave out from the middle what nobody reads off a wall."""
+    parts = words.split("; ")
+    return "; ".join([*parts[: MOST_CLAUSES - 1], parts[-1]] if parts[MOST_CLAUSES:] else parts)
+
+
+def _large(words: str, points: float) -> str:
+    look = f"font-size:{points:g}pt;line-height:1.25;margin:.2em .4em"
+    return f'<div role="status" aria-live="polite" style="{look}">{html.escape(words)}</div>'
 
 
 def _terms(seed: int) -> Terms:
