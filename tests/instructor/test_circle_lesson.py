@@ -10,7 +10,8 @@ import pytest
 from trimkit import figures, flight, observe
 from trimkit.aeroplane import replace
 from trimkit.flight.canon import demo_aeroplanes
-from trimkit.lesson import tasks, variant
+from trimkit.lesson import session, tasks, variant
+from trimkit.lesson.task import typed
 from trimkit.lesson.tasks import circles as lesson
 from trimkit.lesson.tasks.start import flyer
 
@@ -124,6 +125,14 @@ def test_the_worked_examples_are_right() -> None:
     assert figures.across_m(flight.fly(flyer(), turns=lesson.LOW, hall=hall)) == pytest.approx(
         9.0, abs=0.1
     )
+
+
+def test_the_strongest_drift_is_not_called_out_of_the_hall() -> None:
+    """The longest flight in the quickest air: 2 m in 18 s for 110 s is 12.2 m, by hand."""
+    task = tasks.load("06").task("06.4")
+    figures_of = {"paper_m": 2.0, "paper_s": 18, "time_s": 110}
+    assert session.remarks(task, typed(task, 12.2), figures_of) == []
+    assert session.remarks(task, typed(task, 220.0), figures_of) != []
 
 
 def test_one_pair_of_flights_tells_or_none() -> None:

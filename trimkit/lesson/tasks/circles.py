@@ -117,7 +117,7 @@ FIN = Task(
         Check("sign", lambda value, _: value < 0, "How far is asked, not which way."),
         Check(
             "centimetres",
-            lambda value, _: 2.5 < value < 11,
+            lambda value, _: value > 2.5,
             "More than two and a half millimetres? A degree of fin is about one.",
         ),
     ),
@@ -147,7 +147,7 @@ DRIFT = Task(
         Check("sign", lambda value, _: value < 0, "How far is asked: no minus."),
         Check(
             "outside every hall",
-            lambda value, _: 12 < value < 30,
+            lambda value, _: value > 30,
             "That is out of the hall. Metres for one second first, then the seconds.",
         ),
     ),

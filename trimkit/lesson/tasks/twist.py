@@ -190,6 +190,11 @@ PLACE = Task(
             lambda value, _: 0 < value < 0.5,
             "That is less than half a millimetre. Is it in metres?",
         ),
+        Check(
+            "beyond the tip",
+            lambda value, _: value > 230,
+            "That is further than half a wing reaches. Look at the units.",
+        ),
     ),
     look="what is left to hold? Then over the weight in millinewton, then millimetres.",
 )
