@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from trimkit import cli, places, rules
+from trimkit import cli, fit, load_aeroplane, places, rules
+from trimkit.aeroplane import Aeroplane
 
 DEMO = places.demo_folder()
 READINGS, MOTORS = DEMO / "torque" / "readings.csv", DEMO / "torque" / "motors.toml"
@@ -45,6 +46,37 @@ def test_an_unknown_motor_and_a_bad_row_are_told(
     assert data["motors"] == []
     assert "motor 8: its length and mass are not known" in data["refused"][0]
     assert data["bad_rows"][0].startswith("line 2, torque_mNm: 'x' is given")
+
+
+def test_a_fitted_aeroplane_is_written_with_its_record_and_nothing_is_lost(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def at_once(evidence: fit.Evidence, one: Aeroplane, *_: object) -> fit.FittedAeroplane:
+        unit = tuple(tuple(float(a == b) for b in range(5)) for a in range(5))
+        return fit.FittedAeroplane(
+            aeroplane=one, before=one, figures=(), level=(), covariance=unit,
+            used=evidence.flights, left_out=(), remarks=("line 9: a wall",), scatter=1.0,
+        )  # fmt: skip
+
+    monkeypatch.setattr(fit, "fit_flights", at_once)
+    out = tmp_path / "own.toml"
+    given = ["fit", "flights", str(DEMO / "logbooks" / "fit.csv"), "--aeroplane", "hallfinch-46"]
+    given += ["--motors", str(MOTORS), "--output", str(out)]
+    out.write_text("an older file\n", "utf-8")
+    assert cli.main(given) == cli.DONE
+    said = capsys.readouterr().out
+    assert "from 11 flights" in said
+    assert "Not counted: line 9: a wall" in said
+    assert "own.before.toml" in said
+    assert "Next: trimkit plan" in said
+    assert (tmp_path / "own.before.toml").read_text("utf-8") == "an older file\n"
+    assert load_aeroplane(out).name == "Hallfinch 46"
+    assert fit.read_fit(tmp_path / "own.fit.toml").flights == 11
+    assert cli.main([*given, "--json"]) == cli.DONE
+    data = json.loads(capsys.readouterr().out)
+    assert data["written"] == [str(out), str(tmp_path / "own.fit.toml")]
+    assert (tmp_path / "own.fit.before.toml").exists()
+    assert cli.main([*given[:-1], str(tmp_path / "own.csv")]) == cli.BAD_INPUT
 
 
 def test_too_few_flights_are_told_and_nothing_is_written(

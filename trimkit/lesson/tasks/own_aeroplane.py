@@ -96,7 +96,7 @@ FIRST = Task(
         "inspection names four things. Which do you mend before you fly again?"
     ),
     choices=_FIRST,
-    look="a part that moves makes every other figure move.",
+    look="which of the four can make two flights differ?",
 )
 
 _PAIRS = ("F1 and F3", "F2 and F3", "F2 and F4", "F1 and F4")
@@ -159,7 +159,7 @@ REPEATS = Task(
         f"Then one change, and one flight: {f['after_s']} s. What do you write?"
     ),
     choices=_VERDICTS,
-    look="of four flights that are all alike, one must be the longest.",
+    look="the first three: how far apart are they, with nothing changed?",
 )
 
 
