@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from trimkit import places
-from trimkit.jupyter import extension
+from trimkit.jupyter import exchange, extension
 from trimkit.lesson import work
 from trimkit.lesson.case import log_name
 
@@ -53,7 +53,14 @@ def wait(ask: Any, *states: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize(
     ("door", "method"),
-    [("course", "GET"), ("case", "POST"), ("runs", "GET"), ("runs", "POST"), ("runs/1", "DELETE")],
+    [
+        ("course", "GET"),
+        ("case", "POST"),
+        ("hand-in", "POST"),
+        ("runs", "GET"),
+        ("runs", "POST"),
+        ("runs/1", "DELETE"),
+    ],
 )
 def test_nobody_comes_in_without_the_token(ask: Any, door: str, method: str) -> None:
     status, _ = ask(f"trimkit/{door}", method, b"{}" if method == "POST" else None, token="guess")
@@ -101,6 +108,48 @@ def test_a_name_that_leaves_the_folder_gets_403_and_touches_nothing(
     assert status == 403
     assert "leads out of the course folder" in told["message"]
     assert everything(pupil.parent) == before
+
+
+def test_a_lesson_is_looked_at_and_then_made_into_one_file(ask: Any, pupil: Path) -> None:
+    order = {"path": "02-angles/angles.ipynb"}
+    status, told = ask("trimkit/hand-in", "POST", order)
+    assert (status, told["file"]) == (200, "")
+    assert told["missing"][0].startswith("7 of 7 tasks")
+    assert not (pupil / "hand-in").exists()
+    status, told = ask("trimkit/hand-in", "POST", order | {"make": True})
+    assert (status, told["file"]) == (200, "hand-in/pupil-07_02-angles.zip")
+    assert (pupil / told["file"]).is_file()
+
+
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [
+        ("../elsewhere/02-angles/angles.ipynb", 403),
+        ("/etc/passwd", 403),
+        ("02-angles/../../elsewhere/x.ipynb", 403),
+        ("glossary.md", 400),
+        ("99-none/none.ipynb", 400),
+    ],
+)
+def test_only_a_lesson_of_this_folder_is_handed_in(
+    ask: Any, pupil: Path, path: str, status: int
+) -> None:
+    before = everything(pupil.parent)
+    assert ask("trimkit/hand-in", "POST", {"path": path, "make": True})[0] == status
+    assert everything(pupil.parent) == before
+
+
+def test_a_hand_in_folder_that_is_a_link_out_is_refused(ask: Any, pupil: Path) -> None:
+    outside = pupil.parent / "outside"
+    outside.mkdir()
+    kept = pupil / "hand-in"
+    if kept.exists():
+        shutil.rmtree(kept)
+    kept.symlink_to(outside, target_is_directory=True)
+    order = {"path": "04-low-power/low-power.ipynb", "make": True}
+    assert ask("trimkit/hand-in", "POST", order)[0] == 403
+    assert list(outside.iterdir()) == []
+    kept.unlink()
 
 
 @pytest.mark.parametrize(
@@ -182,7 +231,7 @@ def test_a_coach_sees_who_handed_in(coach: Any, class_folder: Path) -> None:
 @pytest.mark.parametrize(
     ("order", "status", "hint"),
     [
-        ({"kind": "sell"}, 400, "Known: mark, report, rehearse"),
+        ({"kind": "sell"}, 400, "Known: collect, mark, pages, report, rehearse"),
         ({"kind": "mark"}, 400, "no name"),
         ({"kind": "mark", "lesson": "99-none"}, 400, "no lesson '99-none'"),
         ({"kind": "mark", "lesson": "../marking"}, 403, "leads out"),
@@ -211,6 +260,31 @@ def test_a_report_is_made_on_the_servers_side(coach: Any, class_folder: Path) ->
     assert run["state"] == "good", run
     assert (class_folder / run["files"][0]).is_file()
     assert coach("trimkit/course")[1]["report"] == run["files"][0]
+
+
+def test_a_lesson_goes_through_the_exchange_where_there_is_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = work.prepare(tmp_path / "work", 7).folder
+    monkeypatch.setenv("JUPYTER_CONFIG_DIR", str(tmp_path / "settings"))
+    assert exchange.find(folder, "02-angles") is None
+    inbound = tmp_path / "exchange" / "trim" / "inbound"
+    inbound.mkdir(parents=True)
+    (tmp_path / "exchange" / "trim" / "outbound" / "02-angles").mkdir(parents=True)
+    inbound.chmod(0o733)  # as nbgrader itself makes it: everybody may put in, nobody may list
+    (tmp_path / "exchange").chmod(0o777)
+    (tmp_path / "settings").mkdir()
+    (tmp_path / "settings" / "nbgrader_config.py").write_text(
+        f"c.CourseDirectory.course_id = 'trim'\nc.Exchange.root = {str(tmp_path / 'exchange')!r}\n",
+        encoding="utf-8",
+    )
+    found = exchange.find(folder, "02-angles")
+    assert exchange.find(folder, "04-low-power") is None
+    assert found == exchange.Exchange(tmp_path / "exchange", "trim")
+    exchange.submit(folder, "02-angles", found)
+    assert [path.name for path in inbound.glob("*/*.ipynb")] == ["angles.ipynb"]
+    with pytest.raises(OSError, match="did not take it"):
+        exchange.submit(folder, "99-none", found)
 
 
 @pytest.mark.notebooks

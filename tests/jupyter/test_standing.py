@@ -12,7 +12,7 @@ import pytest
 from trimkit import places
 from trimkit.classroom import feedback
 from trimkit.jupyter import standing
-from trimkit.lesson import attempts, work
+from trimkit.lesson import attempts, handin, work
 
 
 @pytest.fixture
@@ -66,6 +66,7 @@ def test_the_last_answer_counts_and_an_empty_one_begins_nothing(pupil: Path) -> 
 def test_the_next_thing_is_the_first_open_task(pupil: Path) -> None:
     for task in lesson(pupil, "00").page.tasks:
         note(pupil, task, 1.0)
+    handin.make(pupil, "00")
     note(pupil, lesson(pupil, "01").page.tasks[0], 1.0)
     second = lesson(pupil, "01").page.tasks[1]
     assert f"task {second} comes next" in standing.read(pupil).next_words()
@@ -79,6 +80,26 @@ def test_a_page_that_came_back_says_marked_with_its_points(pupil: Path, place: s
     found = lesson(pupil, "02")
     assert found.state == "marked: 12 of 16 points"
     assert found.feedback == f"{place}/angles.html"
+
+
+def test_what_is_handed_in_is_told_and_so_is_a_change_after_it(pupil: Path) -> None:
+    for task in lesson(pupil, "00").page.tasks:
+        note(pupil, task, 1.0)
+    assert standing.read(pupil).next_words() == "Hand in Lesson 00: Start here."
+    made = handin.make(pupil, "00")
+    assert lesson(pupil, "00").handed == made.path.relative_to(pupil).as_posix()
+    assert lesson(pupil, "00").state == "handed in"
+    assert standing.read(pupil).next_words().startswith("Begin Lesson 01")
+    notebook = pupil / "00-start-here" / "start-here.ipynb"
+    notebook.write_text(notebook.read_text("utf-8") + "\n", encoding="utf-8")
+    assert lesson(pupil, "00").state == "handed in, and changed since"
+
+
+def test_a_visitor_has_nobody_to_hand_in_to(tmp_path: Path) -> None:
+    visitor = work.prepare(tmp_path / "visitor").folder
+    for task in lesson(visitor, "00").page.tasks:
+        note(visitor, task, 1.0)
+    assert standing.read(visitor).next_words().startswith("Begin Lesson 01")
 
 
 def test_a_link_out_of_the_folder_is_no_page(pupil: Path, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from trimkit.jupyter import standing
+from trimkit.jupyter.worker import DOWNLOADS
 
 REPORT = "marking/report/report.html"
 
@@ -37,6 +38,7 @@ def as_data(root: Path) -> dict[str, Any]:
             }
             for page in standing.pages(root / "course")
         ],
+        "downloads": DOWNLOADS,
         "report": standing.there(root, REPORT),
         "notes": [],
     }

@@ -21,9 +21,10 @@ from jupyter_server.utils import url_path_join
 from tornado.web import authenticated
 
 from trimkit import places
-from trimkit.jupyter import desk, notebooks, standing
+from trimkit.jupyter import desk, exchange, notebooks, standing
 from trimkit.jupyter.runs import BusyError, Runs
 from trimkit.jupyter.worker import WORK, Order
+from trimkit.lesson import handin
 
 MOST_PUPILS = 500
 NO_COURSE = (
@@ -169,7 +170,7 @@ class _Handler(APIHandler):
         return body
 
 
-_KINDS = {str: "text", int: "a whole number"}
+_KINDS = {str: "text", int: "a whole number", bool: "true or false"}
 
 
 class CourseHandler(_Handler):
@@ -214,6 +215,35 @@ class CaseHandler(_Handler):
         return {"path": made.relative_to(folder).as_posix()}
 
 
+class HandInHandler(_Handler):
+    """A lesson on its way to the coach."""
+
+    @authenticated
+    @authorized
+    async def post(self) -> None:
+        """Say what is missing; when told to make it, make it."""
+        await self._answer(self._hand_in)
+
+    def _hand_in(self) -> Mapping[str, Any]:
+        folder = self._folder("pupil")
+        given = self._given(path=str, make=bool)
+        notebook = inside(folder, given.get("path", ""))
+        lesson = notebook.parent.name
+        if notebook.parent.parent != folder:
+            raise ValueError(f"{notebook.name} is no lesson. Open the lesson you want to hand in.")
+        checks = handin.check(folder, lesson)
+        told: dict[str, Any] = {"words": checks.words(), "missing": checks.missing, "file": ""}
+        if given.get("make"):
+            inside(folder, handin.FOLDER)  # may be a link
+            made = inside(folder, handin.zip_name(checks.pupil, lesson))
+            handin.make(folder, lesson)
+            told |= {"file": made.relative_to(folder).as_posix(), "exchange": False}
+            if to := exchange.find(folder, lesson):
+                exchange.submit(folder, lesson, to)
+                told["exchange"] = True
+        return told
+
+
 class RunsHandler(_Handler):
     """Marking, reports and rehearsals."""
 
@@ -243,7 +273,10 @@ class RunsHandler(_Handler):
         pupils = given.get("pupils", least)
         if not least <= pupils <= MOST_PUPILS:
             raise ValueError(f"{pupils} pupils: allowed are {least} to {MOST_PUPILS}.")
-        if kind == "mark" and not inside(folder / "instructor" / "source", lesson).is_dir():
+        if (
+            kind in ("mark", "pages")
+            and not inside(folder / "instructor" / "source", lesson).is_dir()
+        ):
             raise ValueError(f"There is no lesson {lesson[:60]!r} in instructor/source.")
         order = Order(kind=kind, root=str(folder), lesson=lesson, pupils=pupils)
         return {"run": asdict(self.runs.start(order))}
@@ -283,6 +316,7 @@ def _load_jupyter_server_extension(server: Any) -> None:
     doors = {
         "course": CourseHandler,
         "case": CaseHandler,
+        "hand-in": HandInHandler,
         "runs": RunsHandler,
         r"runs/(\d{1,9})": RunHandler,
     }

@@ -16,7 +16,7 @@ from typing import Any
 
 from trimkit import places
 from trimkit.classroom.names import task_of
-from trimkit.lesson import attempts
+from trimkit.lesson import attempts, handin
 from trimkit.lesson.work import lesson_files
 
 FEEDBACK_FOLDER = "feedback"
@@ -76,6 +76,10 @@ class LessonStanding:
         The page that came back, below the work folder, empty when none did [-].
     points : str
         Such as "12 of 16 points", empty when the page does not say [-].
+    handed : str
+        The file made to hand in, below the work folder, empty when there is none [-].
+    changed : bool
+        Whether the notebook was changed after that [-].
     """
 
     page: Page
@@ -84,15 +88,24 @@ class LessonStanding:
     good: tuple[str, ...]
     feedback: str
     points: str
+    handed: str
+    changed: bool
 
     @property
     def state(self) -> str:
         """Say it in a few words [-]."""
         if self.feedback:
             return f"marked: {self.points}" if self.points else "marked"
+        if self.handed:
+            return "handed in, and changed since" if self.changed else "handed in"
         if not self.begun:
             return "not begun"
         return f"{len(self.good)} of {len(self.page.tasks)} checks"
+
+    @property
+    def over(self) -> bool:
+        """Whether nothing is left to do in it [-]."""
+        return not self.there or bool(self.feedback or self.handed)
 
     @property
     def open_task(self) -> str:
@@ -120,10 +133,11 @@ class Standing:
 
     @property
     def next_lesson(self) -> LessonStanding | None:
-        """Find the lesson to go on with: the first that is neither marked nor all checked [-]."""
-        return next(
-            (one for one in self.lessons if one.there and not one.feedback and one.open_task), None
-        )
+        """Find the lesson to go on with: the first with something left to do [-]."""
+        return next((one for one in self.lessons if not one.over and self._left(one)), None)
+
+    def _left(self, one: LessonStanding) -> bool:
+        return bool(one.open_task or self.pupil)  # a visitor has nobody to hand in to
 
     def next_words(self) -> str:
         """Say the next thing to do.
@@ -136,10 +150,11 @@ class Standing:
         found = self.next_lesson
         if found is None:
             return "Every lesson is done. Fly, and fly again."
-        name = found.page.title or f"Lesson {found.page.id}"
         if not found.begun:
-            return f"Begin {name}."
-        return f"Go on with {name}: task {found.open_task} comes next."
+            return f"Begin {found.page.title}."
+        if not found.open_task:
+            return f"Hand in {found.page.title}."
+        return f"Go on with {found.page.title}: task {found.open_task} comes next."
 
     def words(self) -> str:
         """Say all of it, for a notebook without the panel.
@@ -190,9 +205,12 @@ def read(work: Path) -> Standing:
         entries = attempts.glance(work / places.LOG_FOLDER / "attempts.jsonl")
     except OSError as error:
         notes.append(f"The log of your answers cannot be read: {error.strerror or error}.")
+    pupil = _number(work, notes)
     return Standing(
-        pupil=_number(work, notes),
-        lessons=tuple(_lesson(work, page, entries) for page in pages(places.course_folder())),
+        pupil=pupil,
+        lessons=tuple(
+            _lesson(work, page, entries, pupil) for page in pages(places.course_folder())
+        ),
         notes=tuple(notes),
     )
 
@@ -241,6 +259,7 @@ def as_data(work: Path) -> dict[str, Any]:
             "words": found.next_words(),
             "notebook": ahead.page.notebook if ahead else "",
             "task": ahead.open_task if ahead and ahead.begun else "",
+            "hand_in": ahead is not None and not ahead.open_task,
         },
         "lessons": [
             {
@@ -253,6 +272,7 @@ def as_data(work: Path) -> dict[str, Any]:
                 "notebook": one.page.notebook if one.there else "",
                 "card": there(work, one.page.card),
                 "feedback": one.feedback,
+                "handed": one.handed,
             }
             for one in found.lessons
         ],
@@ -286,13 +306,14 @@ def _tasks(cells: list[Mapping[str, Any]]) -> Iterator[str]:
             yield task
 
 
-def _lesson(work: Path, page: Page, entries: list[dict[str, Any]]) -> LessonStanding:
+def _lesson(work: Path, page: Page, entries: list[dict[str, Any]], pupil: int) -> LessonStanding:
     own = [entry for entry in entries if entry.get("lesson") == page.id]
     done = [
         entry for entry in own if entry.get("kind") != "answer" or entry.get("type") != "none"
     ]  # running a lesson through says "nothing typed yet" for every task
     last = {entry.get("task"): entry for entry in own if entry.get("kind") == "answer"}
     feedback, points = _feedback(work, page)
+    handed = there(work, handin.zip_name(pupil, page.folder)) if pupil else ""
     return LessonStanding(
         page=page,
         there=(work / page.notebook).is_file(),
@@ -300,6 +321,8 @@ def _lesson(work: Path, page: Page, entries: list[dict[str, Any]]) -> LessonStan
         good=tuple(task for task in page.tasks if _good(last.get(task))),
         feedback=feedback,
         points=points,
+        handed=handed,
+        changed=bool(handed) and not handin.same(work / handed, work / page.notebook),
     )
 
 

@@ -19,6 +19,7 @@ from typing import IO, Any
 
 from tqdm import tqdm
 
+DOWNLOADS = "marking/downloads"
 STOPPED = 130  # as a shell says for Ctrl-C
 
 
@@ -28,12 +29,12 @@ class Order:
 
     Parameters
     ----------
-    kind : {"mark", "report", "rehearse"}
+    kind : {"collect", "mark", "pages", "report", "rehearse"}
         What [-].
     root : str
         The course folder [-].
     lesson : str
-        The lesson to mark, as its folder is called [-].
+        The lesson to mark or to give back, as its folder is called [-].
     pupils : int
         How many pupils the class has, 0 when not known [-].
     """
@@ -114,6 +115,30 @@ def _bar(tell: Callable[..., None]) -> Callable[..., Any]:
     return make
 
 
+def _collect(order: Order, tell: Callable[..., None]) -> Done:
+    from trimkit.classroom import collection
+
+    downloads = Path(order.root) / DOWNLOADS
+    if not downloads.is_dir():
+        downloads.mkdir(parents=True)
+        return Done(False, f"Put what pupils gave you into {DOWNLOADS}, and collect again.")
+    found = collection.collect(_course(order), downloads)
+    return Done(bool(found.taken) and not found.troubles, found.words())
+
+
+def _pages(order: Order, tell: Callable[..., None]) -> Done:
+    course = _course(order)
+    course.run("generate_feedback", order.lesson, "--force")
+    made = list((course.marking / "feedback").glob(f"*/{order.lesson}/*.html"))
+    if not made:
+        return Done(False, "Nobody is marked in this lesson yet, so there is no page. Mark first.")
+    return Done(
+        True,
+        f"{len(made)} page(s) are in marking/feedback. Give each pupil the own one: it goes into "
+        f"feedback/{order.lesson} of the pupil's work folder.",
+    )
+
+
 def _mark(order: Order, tell: Callable[..., None]) -> Done:
     from trimkit.classroom import crowd
 
@@ -163,7 +188,9 @@ def _course(order: Order) -> Any:
 
 
 WORK: dict[str, Callable[[Order, Callable[..., None]], Done]] = {
+    "collect": _collect,
     "mark": _mark,
+    "pages": _pages,
     "report": _report,
     "rehearse": _rehearse,
 }

@@ -18,6 +18,7 @@ from typing import Any
 from trimkit import files, places
 from trimkit.lesson import tasks
 
+FOLDER = "hand-in"
 TIMESTAMP = "timestamp.txt"
 NOT_WRITTEN = "Write your sentence here."
 LARGEST_NOTEBOOK = 50_000_000  # bytes
@@ -165,7 +166,7 @@ def make(work: Path, lesson: str, to: Path | None = None, as_folder: bool = Fals
     found = check(work, lesson)
     if not found.pupil:
         raise ValueError(found.missing[0])
-    to = to or work / "hand-in"
+    to = to or work / FOLDER
     content = _content(work, found)
     to.mkdir(parents=True, exist_ok=True)
     if as_folder:
@@ -173,7 +174,7 @@ def make(work: Path, lesson: str, to: Path | None = None, as_folder: bool = Fals
             (to / name).parent.mkdir(parents=True, exist_ok=True)
             files.write_whole(to / name, raw)
         return HandIn(path=to / folder_name(found.pupil), checks=found)
-    path = to / f"{folder_name(found.pupil)}_{found.lesson}.zip"
+    path = to / Path(zip_name(found.pupil, found.lesson)).name
     files.write_whole(path, _zipped(content))
     return HandIn(path=path, checks=found)
 
@@ -192,6 +193,47 @@ def folder_name(pupil: int) -> str:
         Such as "pupil-07" [-].
     """
     return f"pupil-{pupil:02d}"
+
+
+def zip_name(pupil: int, lesson: str) -> str:
+    """Name the zip that `make` makes when nobody says where to.
+
+    Parameters
+    ----------
+    pupil : int
+        The pupil's number [-].
+    lesson : str
+        The lesson's folder [-].
+
+    Returns
+    -------
+    str
+        Below the work folder [-].
+    """
+    return f"{FOLDER}/{folder_name(pupil)}_{lesson}.zip"
+
+
+def same(made: Path, notebook: Path) -> bool:
+    """Say whether a notebook still is what a zip holds of it.
+
+    Parameters
+    ----------
+    made : pathlib.Path
+        The zip [-].
+    notebook : pathlib.Path
+        The notebook [-].
+
+    Returns
+    -------
+    bool
+        False too when one of them cannot be read [-].
+    """
+    try:
+        with zipfile.ZipFile(made) as archive:
+            held = [name for name in archive.namelist() if name.endswith(f"/{notebook.name}")]
+            return bool(held) and archive.read(held[0]) == notebook.read_bytes()
+    except (OSError, zipfile.BadZipFile):
+        return False
 
 
 def _notebook(work: Path, lesson: str) -> Path:

@@ -24,6 +24,12 @@ export class Course {
     return this.told && this.told.prefix ? `${this.told.prefix}/${name}` : name;
   }
 
+  /** The other way round: a file of JupyterLab's, as the course names it. */
+  inCourse(path) {
+    const before = this.told && this.told.prefix ? `${this.told.prefix}/` : '';
+    return path.startsWith(before) ? path.slice(before.length) : path;
+  }
+
   /** The address of a file as a page of its own. */
   address(name) {
     const parts = this.path(name).split('/').map(encodeURIComponent);

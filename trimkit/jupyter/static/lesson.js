@@ -21,7 +21,10 @@ export async function openAt(lab, path, task = '') {
       await widget.content.scrollToItem(place, 'center');
     }
   }
-  widget.content.activate();
+  const held = document.activeElement;
+  if (!held || held === document.body || held.closest('.trimkit-panel')) {
+    widget.content.activate(); // unless the hands are somewhere else by now
+  }
   return widget;
 }
 
@@ -46,8 +49,42 @@ export async function checkTask(lab) {
     await lab.notebook.NotebookActions.run(content, sessionContext);
   }
   content.activeCellIndex = check;
-  await content.scrollToItem(check, 'smart');
+  await content.scrollToItem(check, 'center');
   lab.say(said(cells[check]) || `Task ${id.replace('-', '.')} was run: look below its cell.`);
+}
+
+/** Save a lesson, say what is missing, and make the file to hand in. */
+export async function handIn(lab, args) {
+  const { app, apputils, course, tracker } = lab;
+  const panel = args.path ? await openAt(lab, args.path) : tracker && tracker.currentWidget;
+  if (!panel) {
+    throw new Error('Open the lesson that you want to hand in, then choose this again.');
+  }
+  await panel.context.save();
+  const path = course.inCourse(panel.context.path);
+  const look = await course.ask('hand-in', 'POST', { path });
+  if (look.missing.length) {
+    const asked = await apputils.showDialog({
+      title: 'Something is missing',
+      body: look.missing.join(' '),
+      defaultButton: 0,
+      buttons: [
+        apputils.Dialog.cancelButton({ label: 'Go back' }),
+        apputils.Dialog.okButton({ label: 'Hand in as it is' })
+      ]
+    });
+    if (!asked.button.accept) {
+      return;
+    }
+  }
+  const made = await course.ask('hand-in', 'POST', { path, make: true });
+  await course.look();
+  app.shell.activateById(lab.id);
+  lab.say(
+    made.exchange
+      ? `Handed in. Your coach has it. A copy is ${made.file}.`
+      : `Made: ${made.file}. Give this file to your coach; the link stands beside the lesson.`
+  );
 }
 
 function said(cell) {

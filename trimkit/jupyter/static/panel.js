@@ -1,6 +1,6 @@
 // The course panel: what it shows is what the server told, and every button is a command.
 
-const SIGNS = { begun: '◐', done: '●', marked: '✓', none: '○' };
+const SIGNS = { begun: '◐', done: '●', handed: '➜', marked: '✓', none: '○' };
 const STATES = {
   running: 'running',
   stopping: 'stopping …',
@@ -119,7 +119,9 @@ export class Panel {
         'section',
         { class: 'trimkit-next', 'aria-label': 'Next' },
         make('p', {}, told.next.words),
-        told.next.notebook ? this._button('Go on', 'next', 'trimkit:next') : null
+        told.next.notebook
+          ? this._button(told.next.hand_in ? 'Hand in' : 'Go on', 'next', 'trimkit:next')
+          : null
       ),
       make('h3', {}, 'Lessons'),
       make('ol', { class: 'trimkit-lessons' }, ...told.lessons.map(one => this._lesson(one))),
@@ -133,7 +135,9 @@ export class Panel {
   _lesson(one) {
     const kind = one.feedback
       ? 'marked'
-      : one.state === 'not begun'
+      : one.handed
+        ? 'handed'
+        : one.state === 'not begun'
         ? 'none'
         : one.done === one.of
           ? 'done'
@@ -156,6 +160,18 @@ export class Panel {
           'p',
           { class: 'trimkit-links' },
           one.card ? this._link('Hall card to print', `card-${one.id}`, one.card, one.title) : null,
+          one.notebook && one.state !== 'not begun' && !one.feedback
+            ? this._button(
+                'Hand in',
+                `hand-${one.id}`,
+                'trimkit:hand-in',
+                { path: this._course.path(one.notebook) },
+                one.title
+              )
+            : null,
+          one.handed
+            ? this._link('File for your coach', `file-${one.id}`, one.handed, one.title)
+            : null,
           one.feedback
             ? this._link('Your page back', `page-${one.id}`, one.feedback, one.title)
             : null
@@ -177,6 +193,9 @@ export class Panel {
   _coach(told) {
     return [
       ...this._running(told.run),
+      make('h3', {}, 'Hand-ins'),
+      make('p', { class: 'trimkit-state' }, `Put what pupils gave you into ${told.downloads}.`),
+      make('p', {}, this._button('Collect', 'collect', 'trimkit:collect')),
       make('h3', {}, 'Lessons'),
       make('ol', { class: 'trimkit-lessons' }, ...told.lessons.map(one => this._marked(one))),
       make('h3', {}, 'The class'),
@@ -243,6 +262,7 @@ export class Panel {
           'p',
           { class: 'trimkit-links' },
           this._button('Mark', `mark-${one.id}`, 'trimkit:mark', { lesson: one.folder }, one.title),
+          this._button('Pages', `pages-${one.id}`, 'trimkit:pages', { lesson: one.folder }, one.title),
           this._button('Open', `open-${one.id}`, 'trimkit:go', { path: one.notebook }, one.title),
           one.plan ? this._link('Plan', `plan-${one.id}`, one.plan, one.title) : null,
           one.card ? this._link('Hall card', `card-${one.id}`, one.card, one.title) : null

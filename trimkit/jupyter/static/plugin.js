@@ -2,7 +2,7 @@
 
 import { Panel } from './panel.js';
 import { Course } from './course.js';
-import { checkTask, openAt } from './lesson.js';
+import { checkTask, handIn, openAt } from './lesson.js';
 
 const PLANE =
   '<svg xmlns="http://www.w3.org/2000/svg" width="16" viewBox="0 0 24 24">' +
@@ -46,7 +46,7 @@ export async function plugin(own, style) {
 
       const icon = new ui.LabIcon({ name: 'trimkit:plane', svgstr: PLANE });
       const course = new Course(services.ServerConnection, utils.URLExt);
-      const lab = { app, tracker, notebook, apputils, course };
+      const lab = { app, tracker, notebook, apputils, course, id: ID };
       const commands = addCommands(lab, icon);
       const widget = panelWidget(lab, widgets.Widget, icon);
       app.shell.add(widget, 'left', { rank: 90 });
@@ -104,11 +104,14 @@ function addCommands(lab, icon) {
     pupil: [
       add('next', 'Open the next lesson', () => openNext(lab), forPupil),
       add('check', 'Check this task', () => checkTask(lab), inNotebook),
+      add('hand-in', 'Hand in this lesson', args => handIn(lab, args), forPupil),
       add('words', 'Look up a word', () => lookUp(lab), forPupil),
       add('case', 'Bring my case back', args => bringBack(lab, args), forPupil)
     ],
     coach: [
-      add('mark', 'Mark a lesson', args => mark(lab, args), forCoach),
+      add('collect', 'Collect hand-ins', () => start(lab, 'collect'), forCoach),
+      add('mark', 'Mark a lesson', args => ofLesson(lab, 'mark', args), forCoach),
+      add('pages', 'Make the pages for pupils', args => ofLesson(lab, 'pages', args), forCoach),
       add('report', 'Report on the class', args => start(lab, 'report', args), forCoach),
       add('rehearse', 'Rehearse a class', args => rehearse(lab, args), forCoach),
       add('stop', 'Stop what is running', () => course.stop(), forCoach)
@@ -182,6 +185,10 @@ async function openNext(lab) {
   if (!told || !told.next) {
     throw new Error((told && told.notes && told.notes[0]) || 'There is no course here.');
   }
+  if (told.next.hand_in) {
+    await openAt(lab, lab.course.path(told.next.notebook));
+    return handIn(lab, {});
+  }
   if (!told.next.notebook) {
     lab.app.shell.activateById(ID);
     lab.say(told.next.words);
@@ -209,22 +216,22 @@ async function bringBack(lab, args) {
   return openAt(lab, lab.course.path(made.path));
 }
 
-async function start(lab, kind, args) {
+async function start(lab, kind, args = {}) {
   lab.app.shell.activateById(ID);
   return lab.course.start({ kind, ...args });
 }
 
-async function mark(lab, args) {
+async function ofLesson(lab, kind, args) {
   const told = await lab.course.look();
   let lesson = args.lesson;
   if (!lesson) {
     const found = await lab.apputils.InputDialog.getItem({
-      title: 'Mark which lesson?',
+      title: 'Which lesson?',
       items: told.lessons.map(one => one.folder)
     });
     lesson = found.value;
   }
-  return lesson ? start(lab, 'mark', { lesson }) : undefined;
+  return lesson ? start(lab, kind, { lesson }) : undefined;
 }
 
 async function rehearse(lab, args) {
