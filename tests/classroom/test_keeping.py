@@ -7,10 +7,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from nbgrader.api import Gradebook
 from papers import INSTRUCTOR
 
 from trimkit import cli
-from trimkit.classroom import backup, crowd, forgetting, gradebook, overrides
+from trimkit.classroom import backup, crowd, forgetting, gradebook, overrides, sentences
 from trimkit.classroom.course import Course
 from trimkit.classroom.journal import Entry, Journal
 from trimkit.classroom.rehearse import CLASS_WORD, rehearse
@@ -101,6 +102,55 @@ def test_the_command_for_a_mark(course: Course, capsys: pytest.CaptureFixture[st
     assert f"Pupil 2, {TASK}: 1.5 points. {REASON}" in capsys.readouterr().out
     assert cli.main([*typed[:3], "many", *typed[4:]]) == 2
     assert "allowed is a number, or the word undo" in capsys.readouterr().err
+
+
+# --- answers in words ----------------------------------------------------------------------------
+
+
+def test_sentences_are_read_nameless_and_keyed(
+    course: Course, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    reread(course)
+    mine, blank = sentences.grouped(sentences.waiting(course, LESSON))
+    typed = iter(["what", "s", "1", "0"])
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    monkeypatch.setattr("builtins.input", lambda _: next(typed))
+    assert cli.main(["words", "04", "--course", str(course.root)]) == 0
+    said = capsys.readouterr().out
+    assert mine.texts[0] in said
+    assert blank.texts == ("Write your sentence here.",)
+    assert "'what' is no key here." in said
+    assert "pupil" not in said.partition("\n\n")[2]
+    assert "1 marked.\nNo sentence waits." in said
+    assert row(course, 2, SENTENCE).points == 0
+    assert row(course, 1, SENTENCE).points == 1
+    assert sentences.waiting(course, LESSON) == ()
+
+
+def test_stopping_keeps_what_was_keyed_and_a_list_asks_nothing(
+    course: Course, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    reread(course)
+    where = ["--course", str(course.root)]
+    assert cli.main(["words", "04", "--list", *where]) == 1
+    assert "One says:" in capsys.readouterr().out
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    monkeypatch.setattr("builtins.input", lambda _: "q")
+    assert cli.main(["words", "04", *where]) == 1
+    assert "Stopped; 2 wait." in capsys.readouterr().out
+    assert cli.main(["words", "99", *where]) == 2
+
+
+def reread(course: Course) -> None:
+    """Take back the marks that the rehearsal's coach gave for sentences."""
+    with Gradebook(course.gradebook) as book:
+        for assignment in book.assignments:
+            for submission in assignment.submissions:
+                for notebook in submission.notebooks:
+                    for grade in notebook.grades:
+                        if grade.name.startswith("words"):
+                            grade.manual_score, grade.needs_manual_grade = None, True
+        book.db.commit()
 
 
 # --- forgetting --------------------------------------------------------------------------------

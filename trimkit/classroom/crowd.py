@@ -143,7 +143,7 @@ class Outcome:
         lines += [result.sentence for result in self.results if result.sentence]
         lines += [line for result in self.results for line in result.remarks]
         if to_read := sum(result.to_read for result in self.results):
-            lines.append(f"{to_read} sentence(s) wait for you. Next: nbgrader's formgrader.")
+            lines.append(f"{to_read} sentence(s) wait. Next: trimkit words {self.lesson[:2]}")
         if not self.results:
             lines.append("Nobody has handed it in: look into marking/submitted.")
         return "\n".join([*self.alarms, *lines])

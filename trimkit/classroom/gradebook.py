@@ -151,8 +151,10 @@ def enter_sentences(course: Course, decide: Callable[[str, str], int | None]) ->
         for folder, lesson, notebook in _notebooks(gradebook):
             sentences = _sentences(_marked(course, folder, lesson, notebook.name))
             for grade in notebook.grades:
-                points = decide(lesson, sentences.get(grade.name, ""))
-                if grade.name in sentences and grade.needs_manual_grade and points is not None:
+                if grade.name not in sentences or not grade.needs_manual_grade:
+                    continue
+                points = decide(lesson, sentences[grade.name])
+                if points is not None:
                     grade.manual_score = float(points)
                     grade.needs_manual_grade = False
                     count += 1

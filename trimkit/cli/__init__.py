@@ -1,8 +1,8 @@
 """The command `trimkit`.
 
 For pupils: open, hand-in, fly, diagnose. For a team: measure, inspect, logbook, fit, plan,
-contest, draw, letter. For coaches: collect, mark, override, report, forget, rehearse, pack. For
-maintainers: release, library. For everybody: selfcheck.
+contest, draw, letter. For coaches: collect, mark, words, override, report, forget, rehearse,
+pack. For maintainers: release, library. For everybody: selfcheck.
 
 Exit status: 0 done, 1 the answer is no, 2 something that was typed cannot be used.
 """
@@ -32,6 +32,7 @@ from trimkit.cli import (
     plan,
     report,
     selfcheck,
+    words,
 )
 from trimkit.cli.shared import BAD_INPUT, DONE, NO, Parser
 
@@ -87,6 +88,7 @@ def parser() -> argparse.ArgumentParser:
     keeping.describe(commands)
     report.describe(commands)
     selfcheck.describe(commands)
+    words.describe(commands)
     measure.describe(commands)
     inspect.describe(commands)
     logbook.describe(commands)

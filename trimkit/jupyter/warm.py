@@ -21,15 +21,8 @@ def steps() -> Iterator[tuple[str, Callable[[], object]]]:
     yield "the letters in pictures", lambda: importlib.import_module("matplotlib.font_manager")
     yield "sliders and buttons", lambda: importlib.import_module("ipywidgets")
     yield "arithmetic", lambda: importlib.import_module("scipy.optimize")
-    yield "the flight engine (half a minute, once)", _engine
 
 
 def _compile() -> bool:
     package = places.package_folder()
     return bool(compileall.compile_dir(package, quiet=2))
-
-
-def _engine() -> None:
-    from trimkit import flight
-
-    flight.prepare()
