@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -63,11 +64,37 @@ def test_the_table_of_steps_says_so() -> None:
     ):
         noses = " | ".join(f"{nose:.0f}" for _, _, nose in lesson.FLIES[name])
         assert f"| {words} | {noses} |".replace("-0", "0").replace("-", "−") in TEXT
-    for (share, turns), (time_s, top_m, _) in zip(
-        lesson.STEPS.items(), lesson.FLIES[lesson.GOOD], strict=True
+    for (share, turns), (time_s, top_m, _), left in zip(
+        lesson.STEPS.items(), lesson.FLIES[lesson.GOOD], lesson.GOOD_LEFT, strict=True
     ):
         roof = "touches at " if share == 2.6 else ""
-        assert f"| {share} | {turns} | {time_s:.0f} s | {roof}{top_m} m |" in TEXT
+        assert f"| {share} | {turns} | {time_s:.0f} s | {roof}{top_m} m | {left} |" in TEXT
+
+
+@pytest.mark.parametrize("step", range(4))
+def test_a_smaller_share_is_left_at_each_step(step: int) -> None:
+    turns = tuple(lesson.STEPS.values())[step]
+    left = flight.fly(flyer(), turns=turns).turns_at_landing
+    assert left == pytest.approx(lesson.GOOD_LEFT[step], abs=3)
+    shares = re.search(r"here (\d+), (\d+), (\d+), (\d+) %", TEXT)
+    assert shares
+    assert int(shares[step + 1]) == round(100 * left / turns)
+
+
+@pytest.mark.parametrize("what", lesson.ONE_MORE_NOSE_DEG)
+def test_side_thrust_and_fin_look_alike(what: str) -> None:
+    good = flyer()
+    changed = replace(good, **{what: getattr(good.setting, what) + 1.0})
+    nose_deg = lesson.ONE_MORE_NOSE_DEG[what]
+    seen = observe.watch(flight.fly(changed, turns=lesson.STEPS[2.0])).values
+    assert seen["early_nose_deg"] == pytest.approx(nose_deg, abs=TOLD_DEG)
+    assert "from 13° to 3° and 6°" in TEXT
+    for share in (1.25, 2.0):
+        rates = [
+            observe.watch(flight.fly(one, turns=lesson.STEPS[share])).values["middle_turn_deg_s"]
+            for one in (good, changed)
+        ]
+        assert rates[1] > rates[0] + 4  # tighter, by as much as is seen
 
 
 @pytest.mark.parametrize("step", range(4))
@@ -99,6 +126,8 @@ def test_what_the_roof_costs_is_flown(
 def test_the_worked_examples_are_right() -> None:
     assert pytest.approx(4.24, abs=0.005) == 0.6 * 7.0616
     assert pytest.approx(3.895) == 3.77 + (7.2 - 0.7 - 5.9) / (7.1 - 5.9) * (4.02 - 3.77)
+    assert pytest.approx(3.8325) == 3.77 + (7.0 - 0.8 - 5.9) / (7.1 - 5.9) * (4.02 - 3.77)
+    assert "(3.83 mN m.)" in TEXT
     assert "= **4.24 mN m**" in TEXT
     assert "= **3.90 mN m**" in TEXT
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import math
 from pathlib import Path
 from typing import Any
 
@@ -91,8 +92,26 @@ def test_the_gauge_and_the_worked_examples_are_right() -> None:
     assert gauge_deg(FITTED) == pytest.approx(lesson.GAUGE_DEG, abs=0.5)
     assert pytest.approx(0.352, abs=0.0005) == 2.5 / 7.1
     assert pytest.approx(75) == 60 * 50 / 40
-    for words in ("**352 mm**", "**3.0°**", "**75 mm**"):
+    assert pytest.approx(95.4, abs=0.05) == (1100 - 480) / 6.5
+    for words in ("**352 mm**", "(95 s.)", "**3.0°**", "**75 mm**"):
         assert words in TEXT
+
+
+def test_the_card_triangle_has_the_slope_of_the_blade() -> None:
+    for angle_deg, height_mm in lesson.TRIANGLE_MM.items():
+        assert math.degrees(math.atan(height_mm / 100)) == pytest.approx(angle_deg, abs=0.25)
+    for row in (lesson.TRIANGLE_MM.values(), [f"{angle}°" for angle in lesson.TRIANGLE_MM]):
+        assert f"| {' | '.join(map(str, row))} |" in TEXT
+    assert round(lesson.TRIANGLE_MM[36] / 100 * 57) == 42  # the small-angle rule, as the text says
+
+
+def test_a_heavier_one_flies_as_lesson_03_told() -> None:
+    good = flyer()
+    heavy = replace(good, propeller=dataclasses.replace(FITTED, mass_g=FITTED.mass_g + 0.8))
+    back = replace(heavy, wing_station_mm=good.setting.wing_station_mm - 13.8)
+    assert flight.fly(heavy, turns=TURNS).duration_s == pytest.approx(5, abs=0.5)
+    assert flight.fly(back, turns=TURNS).duration_s == pytest.approx(76, abs=0.5)
+    assert "5 s. With the wing 13.8 mm forward: 76 s" in TEXT
 
 
 def test_every_cause_is_asked_for_and_both_hands() -> None:

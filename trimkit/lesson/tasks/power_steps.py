@@ -18,6 +18,9 @@ FLIES = {
     SOFT: ((19.0, 1.8, 1.1), (43.3, 3.6, 3.4), (73.7, 7.2, 3.7), (8.1, 2.7, -0.4)),
     NO_SHIM: ((10.9, 1.7, -1.1), (22.8, 2.5, 2.0), (43.2, 5.4, 3.8), (68.7, 10.7, 2.7)),
 }
+GOOD_LEFT = (563, 534, 459, 375)  # turns left of the good one at each step
+# One degree more, to the left, at the middle step: nose up at the start in degrees.
+ONE_MORE_NOSE_DEG = {"side_thrust_deg": 2.5, "fin_deg": 6.0}
 NOSE_WEIGHT_G, NOSE_WEIGHT_S = 0.8, 5.4  # on the aeroplane with its thrust line up, at low power
 DIVE_MM, DIVE_S = -1.0, (3.1, 3.1, 2.9, 2.6)  # shim taken out, and what each step then lasts
 

@@ -19,6 +19,8 @@ PITCH_FLIES = {
 }
 # The same with another diameter in mm.
 SIZE_FLIES = {220: (118.8, 11.9, 204), 240: (97.9, 8.6, 467), 260: (45.9, 2.7, 865)}
+# A triangle of card as a gauge: its height in mm on 100 mm, for each blade angle in degrees.
+TRIANGLE_MM = {30: 58, 33: 65, 36: 73, 39: 81, 42: 90}
 OTHER_HAND_S = 2.7  # a left-handed propeller on the trainer, and nothing else changed
 
 
