@@ -242,8 +242,13 @@ class Outlook:
     slopes: Floats
     ties: Floats
 
-    def covariances(self) -> Floats:
-        """Return the covariance of all features of all flights, for each cause.
+    def covariances(self, which: NDArray[np.intp] | None = None) -> Floats:
+        """Return the covariance of features of all flights, for each cause.
+
+        Parameters
+        ----------
+        which : numpy.ndarray or None
+            Places of the features, counted flight after flight; None for all [-].
 
         Returns
         -------
@@ -251,10 +256,12 @@ class Outlook:
             Square for each cause, flight after flight, without the observer's errors [-].
         """
         count = len(self.mean)
-        slopes = self.slopes.reshape(count, -1)
-        flat = self.roots.reshape(count, slopes.shape[1], -1)
-        ties = np.repeat(np.repeat(self.ties, len(FEATURES), axis=0), len(FEATURES), axis=1)
-        whole = ties * (flat @ flat.transpose(0, 2, 1))
+        wanted = np.arange(self.mean[0].size) if which is None else which
+        slopes = self.slopes.reshape(count, -1)[:, wanted]
+        flat = self.roots.reshape(count, self.mean[0].size, -1)[:, wanted]
+        flight = wanted // len(FEATURES)
+        whole = flat @ flat.transpose(0, 2, 1)
+        whole *= self.ties[flight[:, None], flight]
         whole += slopes[:, :, None] * (slopes / 12)[:, None, :]
         return np.asarray(whole)
 
@@ -686,7 +693,7 @@ def whitened(ahead: Outlook, seen: Floats, errors: Floats) -> tuple[Floats, Floa
     size = there.size
     apart = (seen - ahead.mean).reshape(len(ahead.mean), -1)[:, there]
     whole = np.zeros((len(apart), size + 1, size + 1))
-    whole[:, :size, :size] = ahead.covariances()[:, there[:, None], there]
+    whole[:, :size, :size] = ahead.covariances(there)
     whole[:, range(size), range(size)] += errors.ravel()[there] ** 2
     whole[:, size, :size] = apart
     whole[:, size, size] = ENDLESS

@@ -113,6 +113,10 @@ class Design:
     level_torque_mNm: float
     glide_speed_m_s: float
 
+    def __hash__(self) -> int:
+        """Two figures and a name tell plans apart well enough; the whole is only compared."""
+        return hash((self.aeroplane.name, self.level_torque_mNm, self.glide_speed_m_s))
+
     def job(self, turns: float = SOME_TURNS, seed: int = 0, scatter: float = 0.0) -> Job:
         """Return the flight as it should be: this aeroplane, a plain launch, a quiet hall.
 

@@ -292,7 +292,7 @@ class _Given:
         if not there.size:
             return cls(rows, np.zeros((rows.size, 0, 0)), np.zeros((rows.size, 0)))
         ahead = causes.outlook(known.fitted, known.plan, known.flights, rows)
-        whole = ahead.covariances()[:, there[:, None], there]
+        whole = ahead.covariances(there)
         whole[:, range(there.size), range(there.size)] += known.errors.ravel()[there] ** 2
         inverse = np.linalg.inv(np.linalg.cholesky(whole))
         apart = (known.seen - ahead.mean).reshape(rows.size, -1)[:, there]
