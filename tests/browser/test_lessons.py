@@ -1,4 +1,4 @@
-"""Both lessons in JupyterLab: they open, run, answer, and say what the pictures show."""
+"""All lessons in JupyterLab: they open, run, answer, and say what the pictures show."""
 
 from __future__ import annotations
 
@@ -8,48 +8,40 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
+import nbformat
 import pytest
+
+from tests.browser.window import open_notebook, run_all, watched_page
 
 pytestmark = pytest.mark.browser
 
-LESSONS = {"02": "02-angles/angles.ipynb", "04": "04-low-power/low-power.ipynb"}
+COURSE = Path(__file__).parents[2] / "course"
+LESSONS = {
+    path.parent.name[:2]: f"{path.parent.name}/{path.name}"
+    for path in sorted(COURSE.glob("[0-9][0-9]-*/*.ipynb"))
+}
 SHOTS = os.environ.get("TRIMKIT_SHOTS")  # a folder, when somebody wants to look
 
 
 @pytest.fixture
 def page(browser: Any, lab: tuple[str, Path]) -> Iterator[Any]:
-    context = browser.new_context(viewport={"width": 1366, "height": 768})
-    opened = context.new_page()
-    opened.trouble = []
-    opened.elsewhere = []
-    opened.on("pageerror", lambda error: opened.trouble.append(str(error)))
-    opened.on("request", lambda request: _note_elsewhere(opened, request.url))
-    yield opened
-    context.close()
+    with watched_page(browser) as opened:
+        yield opened
 
 
-def _note_elsewhere(page: Any, address: str) -> None:
-    where = urlsplit(address)
-    if where.scheme in {"http", "https", "ws", "wss"} and where.hostname not in {
-        "localhost",
-        "127.0.0.1",
-    }:
-        page.elsewhere.append(address)
+def run_lesson(page: Any, lab: tuple[str, Path], lesson: str) -> None:
+    """Open a lesson, run all of it, and wait for its last answer."""
+    open_notebook(page, lab[0], LESSONS[lesson])
+    run_all(page)
+    page.get_by_text(last_answer(lesson)).last.wait_for(state="attached", timeout=120_000)
 
 
-def open_lesson(page: Any, address: str, lesson: str) -> None:
-    base, _, query = address.partition("?")
-    page.goto(f"{base.removesuffix('/lab')}/lab/tree/{LESSONS[lesson]}?{query}&reset")
-    page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
-
-
-def run_all(page: Any, last_text: str) -> None:
-    page.get_by_text("| Idle").first.wait_for(timeout=60_000)  # the kernel is there
-    page.get_by_role("menuitem", name="Run", exact=True).click()
-    page.get_by_role("menuitem", name=re.compile("^Run All Cells")).first.click()
-    page.get_by_text(last_text).last.wait_for(state="attached", timeout=120_000)
+def last_answer(lesson: str) -> str:
+    """What the last answered cell of a lesson says first."""
+    cells = nbformat.read(COURSE / LESSONS[lesson], as_version=4).cells
+    asked = re.findall(r'lesson\.answer\(\s*"(\d\d\.\w+)"', "\n".join(c.source for c in cells))
+    return f"Answer {asked[-1]}"
 
 
 def shoot(page: Any, name: str) -> None:
@@ -67,19 +59,18 @@ def shoot(page: Any, name: str) -> None:
 def test_a_lesson_runs_and_shows_text_beside_every_picture(
     page: Any, lab: tuple[str, Path], lesson: str
 ) -> None:
-    open_lesson(page, lab[0], lesson)
-    run_all(page, f"Answer {lesson}.7")
+    run_lesson(page, lab, lesson)
     page.wait_for_timeout(1500)
     shoot(page, f"lesson-{lesson}")
     assert page.locator(".jp-OutputArea img:not([alt])").count() == 0
     assert page.get_by_text("Traceback").count() == 0
+    assert page.get_by_text("This cell stopped").count() == 0
     assert page.trouble == []
     assert page.elsewhere == []
 
 
 def test_a_tap_a_slider_and_an_answer_reach_the_log(page: Any, lab: tuple[str, Path]) -> None:
-    open_lesson(page, lab[0], "02")
-    run_all(page, "Answer 02.7")
+    run_lesson(page, lab, "02")
     page.get_by_role("button", name="About one degree").click()
     page.get_by_text("Your prediction is kept").first.wait_for(timeout=30_000)
     slider = page.get_by_role("slider").first

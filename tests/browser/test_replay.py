@@ -7,10 +7,17 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
-import nbformat
 import pytest
+
+from tests.browser.window import (
+    choose,
+    open_notebook,
+    run_all,
+    watched_page,
+    with_theme,
+    write_notebook,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -34,51 +41,22 @@ FLASH = 0.1  # a change of relative luminance that counts
 
 @pytest.fixture
 def page(browser: Any) -> Iterator[Any]:
-    yield from _page(browser)
+    with watched_page(browser) as opened:
+        yield opened
 
 
 @pytest.fixture
 def calm_page(browser: Any) -> Iterator[Any]:
     """A page of somebody who asks for less motion."""
-    yield from _page(browser, reduced_motion="reduce")
-
-
-def _page(browser: Any, **options: Any) -> Iterator[Any]:
-    context = browser.new_context(viewport={"width": 1366, "height": 768}, **options)
-    opened = context.new_page()
-    opened.trouble = []
-    opened.elsewhere = []
-    opened.on("pageerror", lambda error: opened.trouble.append(str(error)))
-    opened.on("console", lambda said: _note_error(opened, said))
-    opened.on("request", lambda request: _note_elsewhere(opened, request.url))
-    yield opened
-    context.close()
-
-
-def _note_error(page: Any, said: Any) -> None:
-    if said.type == "error":
-        page.trouble.append(said.text)
-
-
-def _note_elsewhere(page: Any, address: str) -> None:
-    where = urlsplit(address)
-    at_home = {"localhost", "127.0.0.1"}
-    if where.scheme in {"http", "https", "ws", "wss"} and where.hostname not in at_home:
-        page.elsewhere.append(address)
+    with watched_page(browser, reduced_motion="reduce") as opened:
+        yield opened
 
 
 def open_replay(page: Any, lab: tuple[str, Path], source: str) -> Any:
     """Run a notebook with one replay; give the replay's element, its stage focused."""
-    kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
-    cells = [nbformat.v4.new_code_cell(SETUP + source)]
-    notebook = nbformat.v4.new_notebook(cells=cells, metadata={"kernelspec": kernel})
-    nbformat.write(notebook, lab[1] / "replay.ipynb")
-    base, _, query = lab[0].partition("?")
-    page.goto(f"{base.removesuffix('/lab')}/lab/tree/replay.ipynb?{query}&reset")
-    page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
-    page.get_by_text("| Idle").first.wait_for(timeout=60_000)
-    page.get_by_role("menuitem", name="Run", exact=True).click()
-    page.get_by_role("menuitem", name=re.compile("^Run All Cells")).first.click()
+    write_notebook(lab[1] / "replay.ipynb", [SETUP + source])
+    open_notebook(page, lab[0], "replay.ipynb")
+    run_all(page)
     shown = page.get_by_role("group", name=re.compile("^Replay of Hallfinch 46"))
     shown.wait_for(timeout=120_000)
     page.wait_for_timeout(500)
@@ -255,7 +233,7 @@ CONTRASTS = """() => {
 
 @pytest.mark.parametrize("theme", ["JupyterLab Light", "JupyterLab Dark"])
 def test_colours_can_be_read_in_both_themes(page: Any, lab: tuple[str, Path], theme: str) -> None:
-    page.route("**/lab/api/settings?*", lambda route: _with_theme(route, theme))
+    with_theme(page, theme)
     shown = open_replay(page, lab, TWO)
     light = page.evaluate("document.body.dataset.jpThemeLight")
     assert light == ("true" if theme == "JupyterLab Light" else "false")
@@ -263,16 +241,6 @@ def test_colours_can_be_read_in_both_themes(page: Any, lab: tuple[str, Path], th
     shoot(shown, theme.split()[-1].lower())
     contrasts = page.evaluate(CONTRASTS)
     assert {name: at for name, at in contrasts.items() if at < LEAST_CONTRAST} == {}
-
-
-def _with_theme(route: Any, theme: str) -> None:
-    """Answer as a server whose user chose a theme."""
-    answer = route.fetch()
-    found = answer.json()
-    for one in found["settings"]:
-        if one["id"] == "@jupyterlab/apputils-extension:themes":
-            one["raw"] = f'{{"theme": "{theme}"}}'
-    route.fulfill(response=answer, json=found)
 
 
 @pytest.mark.parametrize("keys", [[], ["b"], ["g"], ["b", "g"]])
@@ -366,8 +334,7 @@ def test_the_propeller_does_not_flicker(page: Any, lab: tuple[str, Path]) -> Non
 def test_nothing_stays_behind_when_the_output_goes(page: Any, lab: tuple[str, Path]) -> None:
     shown = open_replay(page, lab, ONE)
     press(page, "Space")
-    page.get_by_role("menuitem", name="Edit", exact=True).click()
-    page.get_by_role("menuitem", name="Clear Outputs of All Cells").click()
+    choose(page, "Edit", "Clear Outputs of All Cells")
     shown.wait_for(state="detached", timeout=10_000)
     page.wait_for_timeout(500)
     press(page, "n", "Space")

@@ -23,6 +23,7 @@ from IPython.display import display
 from trimkit import places
 from trimkit.aeroplane import Aeroplane, Setting
 from trimkit.figures import Picture, Still
+from trimkit.labs.handle import Handle, tidy
 from trimkit.lesson.session import say
 from trimkit.settings import SETTINGS
 from trimkit.units import quantities
@@ -81,7 +82,7 @@ class Slider:
             math.floor(room / self.step + 1e-9)
             for room in (self.start - self.low, self.high - self.start)
         )
-        return _tidy(self.start - down * self.step), _tidy(self.start + up * self.step)
+        return tidy(self.start - down * self.step), tidy(self.start + up * self.step)
 
 
 def setting_slider(
@@ -264,8 +265,8 @@ class Lab:
     ----------
     form : ipywidgets.VBox
         Everything, ready to be shown or put into other widgets [-].
-    boxes, handles : dict
-        Number boxes and sliders by name [-].
+    handles : dict of str to Handle
+        What can be moved, by name [-].
     drawn : int
         How many times the picture was drawn [-].
     """
@@ -292,11 +293,8 @@ class Lab:
     def _make(self, title: str) -> None:
         import ipywidgets  # here, so that the fallback works where it is not installed
 
-        self.boxes = {name: _box(ipywidgets, s) for name, s in self._sliders.items()}
-        self.handles = {name: _handle(ipywidgets, s) for name, s in self._sliders.items()}
-        for name, handle in self.handles.items():
-            ends = (self.boxes[name], "value"), (handle, "value")
-            ipywidgets.link(*ends, transform=(_tidy, _tidy))
+        self.handles = {name: _handle(slider) for name, slider in self._sliders.items()}
+        for handle in self.handles.values():
             handle.observe(self._moved, "value")
         self.image, self.words = ipywidgets.HTML(), ipywidgets.HTML()
         wide = ipywidgets.Layout(width="auto")
@@ -305,14 +303,15 @@ class Lab:
         self.back.on_click(lambda _: self.back_to_design())
         self.undo.on_click(lambda _: self.undo_last())
         head = ipywidgets.HTML(f"<strong>{html.escape(title)}</strong>")
-        rows = [ipywidgets.HBox([self.boxes[n], self.handles[n]]) for n in self._sliders]
-        buttons = ipywidgets.HBox([self.back, self.undo])
-        self.form = ipywidgets.VBox([head, *rows, buttons, self.words, self.image])
+        buttons = ipywidgets.HBox([self.back, self.undo], layout=wrapped(ipywidgets))
+        parts = [head, *self.handles.values(), buttons, self.words, self.image]
+        self.form = ipywidgets.VBox(parts)
+        self.form.add_class("trimkit-lab")
 
     @property
     def values(self) -> dict[str, float]:
         """The values now, by name [in the unit of each name]."""
-        return {name: _tidy(handle.value) for name, handle in self.handles.items()}
+        return {name: tidy(handle.value) for name, handle in self.handles.items()}
 
     def set(self, **values: float) -> None:
         """Set several values as one change, and draw once.
@@ -390,41 +389,36 @@ class Lab:
         self.words.value = _status(reading.words)
 
 
-def _tidy(value: float) -> float:
-    """Take off the dust of binary fractions: a browser's slider says 0.7999999999999998."""
-    return round(float(value), 4)
-
-
 def _status(words: str) -> str:
     look = "max-width:46em;padding:.3em .8em;border-left:4px solid currentColor;line-height:1.4"
     safe = html.escape(words).replace("\n", "<br>")
     return f'<div role="status" aria-live="polite" style="{look};font-size:1.15em">{safe}</div>'
 
 
-def _box(ipywidgets: Any, slider: Slider) -> Any:
-    """The number box carries the label: a browser ties the two together for screen readers."""
-    unit = f" ({slider.unit})" if slider.unit else ""
+def wrapped(ipywidgets: Any) -> Any:
+    """Make the layout of a row that breaks where the window is narrow.
+
+    Parameters
+    ----------
+    ipywidgets : module
+        The library, where it is installed [-].
+
+    Returns
+    -------
+    ipywidgets.Layout
+        For a box [-].
+    """
+    return ipywidgets.Layout(flex_flow="row wrap")
+
+
+def _handle(slider: Slider) -> Handle:
     low, high = slider.ends
-    return ipywidgets.BoundedFloatText(
-        value=slider.start,
+    return Handle(
         min=low,
         max=high,
         step=slider.step,
-        description=f"{slider.label}{unit}",
-        tooltip=slider.meaning,
-        style={"description_width": "16em"},
-        layout=ipywidgets.Layout(width="25em"),
-    )
-
-
-def _handle(ipywidgets: Any, slider: Slider) -> Any:
-    low, high = slider.ends
-    return ipywidgets.FloatSlider(
         value=slider.start,
-        min=low,
-        max=high,
-        step=slider.step,
-        readout=False,
-        tooltip=f"{slider.label}: {slider.meaning}",
-        layout=ipywidgets.Layout(width="22em"),
+        label=slider.label,
+        unit=slider.unit,
+        meaning=slider.meaning,
     )

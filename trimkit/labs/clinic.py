@@ -15,7 +15,7 @@ from typing import Any
 from IPython.display import display
 
 from trimkit.faults import CATALOGUE, PLACES
-from trimkit.labs.bench import LAB_DPI, image_tag, widgets_work
+from trimkit.labs.bench import LAB_DPI, image_tag, widgets_work, wrapped
 from trimkit.lesson.case import (
     AGAINST_BEFORE,
     FAMILIES,
@@ -98,8 +98,9 @@ class Clinic:
         for place, name in enumerate(SECTIONS):
             self.sections.set_title(place, name)
         self.used = ipywidgets.HTML()
-        top = ipywidgets.HBox([self.used, self.card, self.hint])
+        top = ipywidgets.HBox([self.used, self.card, self.hint], layout=wrapped(ipywidgets))
         self.form = ipywidgets.VBox([top, self.sections, self.status, self.image])
+        self.form.add_class("trimkit-clinic")
         self._say(repr(case))
         self._refresh()
 
@@ -168,7 +169,7 @@ class Clinic:
         return self._w.VBox([self._w.HTML(f"<p>{html.escape(words)}</p>"), *children])
 
     def _rows(self, buttons: dict[str, Any]) -> Any:
-        return self._w.HBox(list(buttons.values()), layout=self._w.Layout(flex_flow="row wrap"))
+        return self._w.HBox(list(buttons.values()), layout=wrapped(self._w))
 
     def _settings(self) -> list[Any]:
         """Turns, and two settings: one would be wise, two are possible."""
@@ -190,7 +191,7 @@ class Clinic:
             which.observe(_with(self._chosen, which, amount, meaning), "value")
             self.settings.append(which)
             self.amounts.append(amount)
-            rows.append(self._w.HBox([which, amount, meaning]))
+            rows.append(self._w.HBox([which, amount, meaning], layout=wrapped(self._w)))
         return [self.turns, *rows]
 
     def _chosen(self, which: Any, amount: Any, meaning: Any) -> None:
@@ -217,7 +218,11 @@ class Clinic:
         place.observe(moved, "value")
         fault.observe(told, "value")
         told(None)
-        return place, fault, self._w.VBox([self._w.HBox([place, fault]), tip])
+        return (
+            place,
+            fault,
+            self._w.VBox([self._w.HBox([place, fault], layout=wrapped(self._w)), tip]),
+        )
 
     # --- what a tap does ---
 
