@@ -132,6 +132,7 @@ def until(page: Any, done: Callable[[], bool]) -> None:
 def changed(page: Any, form: Any, before: tuple[str, str]) -> tuple[str, str]:
     """Wait until words and picture differ from those before."""
     until(page, lambda: shown(form) != before)
+    page.wait_for_timeout(200)  # the picture comes first, its words follow at once
     return shown(form)
 
 

@@ -19,10 +19,13 @@ function render({ model, el }) {
   row.append(make("label", { title }, make("span", { textContent: name }), box), slider);
   for (const one of [box, slider]) one.dataset.lmSuppressShortcuts = "true"; // keys are theirs
 
+  const digits = Math.max(1, Math.ceil(-Math.log10(step)) + 1); // one more than a step has
+  let shown = "";
   const show = () => {
     const value = model.get("value");
-    box.value = slider.value = value;
-    slider.ariaValueText = unit ? `${value} ${unit}` : `${value}`;
+    slider.value = value;
+    box.value = shown = `${Number(value.toFixed(digits))}`;
+    slider.ariaValueText = `${shown} ${unit}`.trim();
   };
   const tell = (value) => {
     model.set("value", Number(Math.min(Math.max(value, low), high).toFixed(4)));
@@ -30,7 +33,10 @@ function render({ model, el }) {
     show();
   };
   slider.addEventListener("input", () => tell(slider.valueAsNumber));
-  const typed = () => (box.value === "" ? show() : tell(box.valueAsNumber));
+  const typed = () => {
+    if (box.value === "") show();
+    else if (box.value !== shown) tell(box.valueAsNumber);
+  };
   box.addEventListener("change", typed);
   box.addEventListener("keydown", (event) => event.key === "Enter" && typed());
   model.on("change:value", show);
