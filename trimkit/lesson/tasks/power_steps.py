@@ -186,7 +186,7 @@ _CURES = (
     "A little more down thrust, then the same two steps again",
     "Nose weight, then the last step again",
     "Stiffen the stick, then the same two steps again",
-    "Another shim, then the last step again",
+    "Another shim, then the same two steps again",
 )
 MORE_DOWN, WEIGHT, STIFFEN, SHIM = range(4)
 _SEEN = {

@@ -45,6 +45,11 @@ ADVANCE = Task(
             lambda value, _: 0 < value < 10,
             "That would be less than the width of a finger. Is it in metres?",
         ),
+        Check(
+            "more than two metres",
+            lambda value, _: value > 2000,
+            "That is further than you are tall, with one single turn.",
+        ),
     ),
     look="metres in a second, shared among the turns in a second. Then millimetres.",
 )
