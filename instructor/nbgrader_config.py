@@ -25,6 +25,7 @@ from nbgrader.preprocessors import (
     SaveCells,
 )
 
+from trimkit.classroom.course import Course
 from trimkit.classroom.feedback import FeedbackPage
 from trimkit.classroom.hooks import (
     ComparePupil,
@@ -48,7 +49,10 @@ c.CourseDirectory.release_directory = "course"
 c.CourseDirectory.submitted_directory = "marking/submitted"
 c.CourseDirectory.autograded_directory = "marking/autograded"
 c.CourseDirectory.feedback_directory = "marking/feedback"
-c.CourseDirectory.db_url = f"sqlite:///{(marking / 'gradebook.db').as_posix()}"
+course = Course(root=root, instructor=here)
+c.CourseDirectory.db_url = course.gradebook
+if course.on_server:  # which wants every lesson to belong to a course; nbgrader makes this one
+    c.CourseDirectory.course_id = "default_course"
 
 c.MarkingHook.class_word = os.environ.get("TRIMKIT_CLASS_WORD", "")
 c.MarkingHook.keys_folder = str(here / "marking")

@@ -1,9 +1,10 @@
 """How long marking a class takes, beside nbgrader's own autograding in the same run. By hand.
 
-    python tests/studies/marking.py --pupils 30 --lesson 02-angles
+    python tests/studies/marking.py --pupils 30 --lesson 02-angles --output marking_study.json
 
 Both mark the same hand-ins with the same keys into gradebooks of their own; the marks must agree.
-Seconds are those of a clock, from the start of the command to its end, with the guard on.
+Seconds are those of a clock, from the start of the command to its end, with the guard on. What
+was measured last stands in marking_study.json.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import resource
 import shutil
 import subprocess
 import sys
@@ -86,20 +88,37 @@ def main() -> None:
     given.add_argument("--pupils", type=int, default=30)
     given.add_argument("--lesson", default="02-angles")
     given.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    given.add_argument("--output", type=Path, help="a file for the figures, as JSON")
     asked = given.parse_args()
     with tempfile.TemporaryDirectory(prefix="trimkit-marking-") as folder:
         one = make(Path(folder) / "one", asked.lesson, asked.pupils)
         two = make(Path(folder) / "two", asked.lesson, asked.pupils)
         first_alone(two, asked.lesson)
+        load = [os.getloadavg()[0]]
         quick, outcome = ours(two, asked.lesson, asked.jobs)
-        load = os.getloadavg()[0]
+        memory_kB = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
+        load.append(os.getloadavg()[0])
         slow = stock(one, asked.lesson)
         again, _ = ours(two, asked.lesson, asked.jobs)
+        load.append(os.getloadavg()[0])
         same = gradebook.rows(one) == gradebook.rows(two)
-    print(f"{asked.pupils} pupils, {asked.lesson}, {asked.jobs} jobs, guard {outcome['guarded']}")
-    print(f"nbgrader autograde {slow:.1f} s, trimkit mark {quick:.1f} s and {again:.1f} s")
-    print(f"{slow / quick:.1f} and {slow / again:.1f} times as fast, load {load:.1f}, ", end="")
-    print(f"then {os.getloadavg()[0]:.1f}; marks the same: {same}")
+    figures = {
+        "pupils": asked.pupils,
+        "lesson": asked.lesson,
+        "jobs": asked.jobs,
+        "cores": os.cpu_count(),
+        "guard": outcome["guarded"],
+        "nbgrader_autograde_s": round(slow, 1),
+        "trimkit_mark_s": [round(quick, 1), round(again, 1)],
+        "times_as_fast": [round(slow / ours_s, 1) for ours_s in (quick, again)],
+        "largest_process_MB": round(memory_kB / 1000),
+        "load": [round(one, 1) for one in load],
+        "marks_the_same": same,
+    }
+    written = json.dumps(figures, indent=1) + "\n"
+    print(written, end="")
+    if asked.output:
+        asked.output.write_text(written, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -12,12 +12,19 @@ import subprocess
 import sys
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
 
 from trimkit.classroom.judge import PACKAGE_PARENT
 
 EVERYTHING = "*"
+ADDRESS_FILE = "gradebook.url"
+SERVER = "postgresql"
+DRIVER = "postgresql+psycopg2"  # what SQLAlchemy takes by itself depends on its version
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +69,7 @@ class Course:
 
     @property
     def gradebook_file(self) -> Path:
-        """nbgrader's database, there or not.
+        """nbgrader's database when it is a file, there or not.
 
         Returns
         -------
@@ -78,9 +85,47 @@ class Course:
         Returns
         -------
         str
-            Such as "sqlite:////..." [-].
+            What `marking/gradebook.url` says, such as "postgresql://marker@host/marks", else
+            that of the file, "sqlite:////..." [-].
+
+        Raises
+        ------
+        ValueError
+            When `marking/gradebook.url` holds no address of a PostgreSQL database.
         """
-        return f"sqlite:///{self.gradebook_file.as_posix()}"
+        path = self.marking / ADDRESS_FILE
+        if not path.is_file():
+            return f"sqlite:///{self.gradebook_file.absolute().as_posix()}"
+        with suppress(ArgumentError):
+            url = make_url(path.read_text("utf-8").strip())
+            if url.drivername == SERVER and url.database:
+                return url.set(drivername=DRIVER).render_as_string(hide_password=False)
+        raise ValueError(
+            f"{path} holds no address of a PostgreSQL database. It is one line such as "
+            f"{SERVER}://marker@host/marks; take the file away for a gradebook in this folder"
+        )
+
+    @property
+    def on_server(self) -> bool:
+        """Say whether the gradebook is on a server.
+
+        Returns
+        -------
+        bool
+            False for a file in this folder [-].
+        """
+        return self.gradebook.startswith(SERVER)
+
+    @property
+    def has_gradebook(self) -> bool:
+        """Say whether there is a gradebook to look into.
+
+        Returns
+        -------
+        bool
+            True when the file is there, or the gradebook is on a server [-].
+        """
+        return self.on_server or self.gradebook_file.exists()
 
     def lessons(self) -> tuple[str, ...]:
         """List the lessons with a source.

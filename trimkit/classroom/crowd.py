@@ -423,7 +423,7 @@ class _Run:
             instructor=str(self.course.instructor),
             lesson=self.lesson,
             class_word=self.course.class_word,
-            gradebook=self.course.gradebook_file.resolve().as_posix(),
+            gradebook=self.course.gradebook,
             submitted=str(taken_in.resolve()),
             folders=self.pending,
             longest_s=self.limits.notebook_s,

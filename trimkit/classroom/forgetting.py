@@ -7,20 +7,19 @@ everybody, so they go as a whole when one pupil is forgotten; a new report is ma
 from __future__ import annotations
 
 import shutil
-import sqlite3
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from nbgrader.api import Gradebook, MissingEntry
+from sqlalchemy import text
 
 from trimkit import files
 from trimkit.classroom import backup, overrides
 from trimkit.classroom.collection import EARLIER
-from trimkit.classroom.course import Course
+from trimkit.classroom.course import ADDRESS_FILE, Course
 from trimkit.classroom.names import pupil_number
 
-KEPT_FOR_THE_NEXT_SEASON = ("due.csv",)
+KEPT_FOR_THE_NEXT_SEASON = ("due.csv", ADDRESS_FILE)
 _OF_A_PUPIL = ("submitted", EARLIER, "autograded", "feedback")
 _OF_EVERYBODY = (backup.FOLDER, "report")
 _LOGS = ("*.log", "report.txt")
@@ -133,9 +132,12 @@ def season(course: Course, really: bool) -> Forgotten:
     """
     here = sorted(course.marking.iterdir()) if course.marking.is_dir() else []
     paths = [path for path in here if path.name not in KEPT_FOR_THE_NEXT_SEASON]
+    known = _students(course) if course.on_server else []  # a file goes with the folder
     if really:
+        for student in known:
+            _out_of_gradebook(course, student)
         _erase(paths)
-    return Forgotten("the season", _below(course, paths), 0, in_gradebook=False)
+    return Forgotten("the season", _below(course, paths), 0, in_gradebook=bool(known))
 
 
 def _is_of(name: str, number: int) -> bool:
@@ -183,10 +185,14 @@ def _line_of(line: bytes, path: Path, number: int) -> bool:
 
 
 def _known(course: Course, number: int) -> list[str]:
-    if not course.gradebook_file.exists():
+    return [name for name in _students(course) if _is_of(name, number)]
+
+
+def _students(course: Course) -> list[str]:
+    if not course.has_gradebook:
         return []
     with Gradebook(course.gradebook) as gradebook:
-        return [one.id for one in gradebook.students if _is_of(one.id, number)]
+        return [str(one.id) for one in gradebook.students]
 
 
 def _out_of_gradebook(course: Course, student: str) -> None:
@@ -195,8 +201,9 @@ def _out_of_gradebook(course: Course, student: str) -> None:
             gradebook.remove_student(student)
         except MissingEntry:  # somebody else was quicker
             return
-    with closing(sqlite3.connect(course.gradebook_file)) as database:
-        database.execute("vacuum")  # what was deleted is gone from the file too
+        at_once = gradebook.engine.connect().execution_options(isolation_level="AUTOCOMMIT")
+        with at_once:
+            at_once.execute(text("vacuum"))  # what was deleted is gone from the file too
 
 
 def _below(course: Course, paths: list[Path]) -> tuple[str, ...]:

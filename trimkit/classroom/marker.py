@@ -329,7 +329,7 @@ def main() -> int:
 
 def _enrol(errand: Errand) -> None:
     """Tell the gradebook who handed in, so that the markers find everybody there."""
-    with Gradebook(f"sqlite:///{errand.gradebook}") as gradebook:
+    with Gradebook(errand.gradebook) as gradebook:
         for folder in errand.folders:
             gradebook.update_or_create_student(folder)
             gradebook.update_or_create_submission(errand.lesson, folder)

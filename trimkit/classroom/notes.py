@@ -16,7 +16,7 @@ class Errand:
     root, instructor : str
         The course folder and the instructor's folder [-].
     gradebook : str
-        nbgrader's database [-].
+        address of nbgrader's database [-].
     lesson : str
         The lesson's folder [-].
     class_word : str

@@ -157,7 +157,7 @@ def apply(course: Course, lesson: str) -> int:
     """
     mine = [one for (_, task), one in read(course).items() if task[:2] == lesson[:2]]
     count = 0
-    if mine and course.gradebook_file.exists():
+    if mine and course.has_gradebook:
         with Gradebook(course.gradebook) as gradebook:
             for one in mine:
                 grade = _grade(gradebook, one)

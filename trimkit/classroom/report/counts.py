@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from nbformat.reader import NotJSONError
 
-from trimkit.classroom import gradebook
+from trimkit.classroom import backup, gradebook
 from trimkit.classroom.course import Course
 from trimkit.classroom.gradebook import TO_BE_READ, Row
 from trimkit.classroom.items import Analysis, analyse
@@ -335,10 +335,12 @@ def _strangers(count: int) -> list[str]:
 
 
 def _rows(course: Course) -> list[Row]:
-    path = course.gradebook_file
-    if not path.is_file():
+    if not course.has_gradebook:
         return []
-    _check(path)
+    if not course.on_server:
+        _check(course.gradebook_file)
+    elif trouble := backup.damage(course):
+        raise ValueError(backup.mending(course, trouble))
     try:
         return gradebook.rows(course)
     except (NotJSONError, UnicodeDecodeError, KeyError, AttributeError, TypeError) as error:
