@@ -99,6 +99,17 @@ def test_the_spread_holds_eight_in_ten() -> None:
     assert found.words("s") == "50 s, 8 in 10 from 37 to 63"
 
 
+def test_from_few_flights_the_next_one_still_lies_inside_eight_times_in_ten() -> None:
+    # order statistics: the next of any continuous law falls below the k-th of n in k/(n+1)
+    chance = np.random.default_rng(8)
+    rows = chance.standard_normal((4000, 25))
+    inside = 0
+    for row in rows:
+        found = Spread.of([float(one) for one in row[:24]])
+        inside += found.low <= row[24] <= found.high
+    assert inside / len(rows) == pytest.approx(0.8, abs=0.025)  # four standard errors
+
+
 def test_motors_that_nobody_can_tell_apart_are_named_and_a_worn_one_waits(low: Plan) -> None:
     (one,) = low.outlooks
     twin = dataclasses.replace(one, number="7")

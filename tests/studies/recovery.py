@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 import trimkit
-from trimkit import fit, places
+from trimkit import fit, places, plan
 from trimkit.aeroplane import Aeroplane
 from trimkit.fit.evidence import WIDE_M, computed
 from trimkit.fit.unknowns import UNKNOWNS, moved
@@ -21,6 +21,7 @@ from trimkit.motor import RubberMotor
 
 SHARES = (0.62, 0.70, 0.78)  # of the breaking turns
 BACK_OFF, WARM_C = 30, 20.0
+ROOF_M, TRUE_FLIGHTS = 9.0, 10
 MEASURED = RubberMotor.of_mass(2.0, 2.4, 1.1)
 
 
@@ -103,6 +104,39 @@ def recovered(name: str, seed: int) -> dict[str, Any]:
         "error": {name: round(value, 4) for name, value in width.items()},
         "left_out": len(found.left_out),
         "scatter": round(found.scatter, 3),
+    }
+
+
+def planned(name: str, seed: int) -> dict[str, Any]:
+    """One aeroplane made, flown, fitted, planned; the plan's spread against its true flights."""
+    measured = aeroplane(name)
+    true = true_aeroplane(measured, seed)
+    evidence, remarks = fit.gather(logbook(true, seed), measured, {})
+    try:
+        found = fit.fit_flights(evidence, measured, remarks)
+        record = fit.FitRecord(name, len(found.used), found.scatter, np.array(found.covariance))
+        want = plan.Want(height_m=ROOF_M, seed=seed)
+        made = plan.plan_flights(found.aeroplane, want, (), record)
+    except ValueError as refused:
+        return {"seed": seed, "refused": str(refused).split("\n")[0]}
+    if not made.outlooks:
+        return {"seed": seed, "refused": made.refused[0].why}
+    one = made.outlooks[0]
+    launch = Launch(turns=one.winding.turns_at_launch, backed_off=one.winding.backed_off, scatter=1)
+    hall = Hall(
+        size_m=(WIDE_M[0], WIDE_M[1], ROOF_M), restless_m_s=QUIET_HALL_M_S, temperature_c=WARM_C
+    )
+    jobs = [
+        Job(aeroplane=true, launch=launch, hall=hall, seed=100_000 + 1000 * seed + place)
+        for place in range(TRUE_FLIGHTS)
+    ]
+    flown = [flight for flight in fly_many(jobs) if isinstance(flight, Flight)]
+    return {
+        "seed": seed,
+        "time": sum(one.time_s.low <= f.duration_s <= one.time_s.high for f in flown),
+        "height": sum(one.height_m.low <= f.peak_height_m <= one.height_m.high for f in flown),
+        "touched": sum(any("ceiling" in e.what for e in f.events) for f in flown),
+        "touch_chance": round(one.touch_chance, 3),
     }
 
 

@@ -42,7 +42,8 @@ class Spread:
         Spread
             Median and the two tenths [in the same unit].
         """
-        low, middle, high = np.quantile(np.asarray(values, dtype=float), [LOW, 0.5, HIGH])
+        ends = [LOW, 0.5, HIGH]  # Weibull's places: right for the next flight, also from a few
+        low, middle, high = np.quantile(np.asarray(values, dtype=float), ends, method="weibull")
         return cls(float(middle), float(low), float(high))
 
     def words(self, unit: str, digits: int = 0) -> str:

@@ -32,6 +32,7 @@ MOST_LOWER = 5
 ALIKE = 0.5  # two motors are alike when their times differ by less than this share of the spread
 WORN_WINDS = 8  # common practice, no source
 LONGEST_S = 900.0
+MOST_WIDER = 4.0  # times; a draw of Student's t farther out tells nothing; assumed
 LEAST_FLIGHT_S = 12.0  # what is shorter in still air is a dive or a stall
 
 Progress = Callable[[str], None]
@@ -317,12 +318,19 @@ class _Trial:
         else:
             values, axes = np.linalg.eigh(fitted.covariance)
             found = (normal * np.sqrt(np.maximum(values, 0.0))) @ axes.T
+            found *= self._few_flights(fitted, chance)
         error = self.motor.strength_error
         if error is None and fitted is None:
             error = MOTOR_SHARE
         if error is not None:
             found[:, -1] = normal[:, -1] * error / MOTOR_SHARE
         return np.asarray(found, dtype=np.float64)
+
+    def _few_flights(self, fitted: FitRecord, chance: np.random.Generator) -> Floats:
+        """Widen the draws for a scatter that is known from few flights: Student's t, not normal."""
+        freedom = max(fitted.flights - 1, 1)
+        square = chance.chisquare(freedom, (self.want.flights, 1)) / freedom
+        return np.minimum(1 / np.sqrt(square), MOST_WIDER)
 
     def outlook(self) -> Outlook:
         want = self.want
