@@ -27,7 +27,7 @@ from sqlalchemy.exc import SAWarning
 from trimkit import cli, files, log, places
 from trimkit.classroom import marking, report
 from trimkit.classroom.course import Course
-from trimkit.classroom.gradebook import Row
+from trimkit.classroom.gradebook import TO_BE_READ, Row
 from trimkit.classroom.hooks import MARK_RECORD
 from trimkit.classroom.rehearse import rehearse
 from trimkit.classroom.report import cases, content, ideas, moved, page, pictures, talk
@@ -227,6 +227,44 @@ def test_the_tables_hold_what_the_page_holds(course: Course) -> None:
             item.agreement, abs=1e-4)  # fmt: skip
     ideas_open = {(row["idea"], int(row["pupil"])) for row in table(course, "ideas.csv")}
     assert ideas_open == {(one.name, pupil) for one in found.ideas for pupil in one.pupils}
+
+
+def test_a_table_of_marks_has_a_row_for_each_pupil_and_no_mark_for_what_nobody_has_read(
+    course: Course,
+) -> None:
+    (course.marking / "roster.csv").write_text("pupil\r\n40\r\n7\r\n", encoding="utf-8")
+    rows = made(course).results.rows
+    lines = table(course, "gradebook.csv")
+    assert [int(line["pupil"]) for line in lines] == [*range(1, PUPILS + 1), 40]
+    for folder in LESSONS:
+        name = next(column for column in lines[0] if column.startswith(folder))
+        assert (
+            name
+            == f"{folder} (of {sum(r.of for r in rows if (r.pupil, r.lesson) == (1, folder)):g})"
+        )
+        for line in lines:
+            mine = [r for r in rows if (r.pupil, r.lesson) == (int(line["pupil"]), folder)]
+            unread = not mine or any(row.verdict == TO_BE_READ for row in mine)
+            assert line[name] == "" if unread else float(line[name]) == sum(r.points for r in mine)
+    assert sum(value == "" for line in lines for value in line.values()) == 2 + len(LATE) + 4
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("pupil,name\n7,Somebody\n", r"line 1: allowed is one number .* Names stay on the school"),
+        ("pupil\n7\nSomebody\n", "line 3: allowed is one number"),
+        ("7\n0\n", "line 2: allowed is one number from 1 to 9999"),
+        ("7\n8\n07\n", "line 3: number 7 stands in line 1 too"),
+    ],
+)
+def test_a_roster_with_anything_but_numbers_is_told_and_nothing_is_made(
+    course: Course, text: str, told: str
+) -> None:
+    (course.marking / "roster.csv").write_text(text, encoding="utf-8")
+    with pytest.raises(ValueError, match=told) as error:
+        made(course)
+    assert "Somebody" not in str(error.value)
 
 
 # --- what must never be on it ----------------------------------------------------------------
@@ -752,7 +790,8 @@ def test_json_is_all_that_is_printed(course: Course, capsys: pytest.CaptureFixtu
     found = json.loads(capsys.readouterr().out)
     assert len(found["papers"]) == 2 * PUPILS
     assert {Path(name).name for name in found["files"]} == {
-        "report.html", "pupils.csv", "tasks.csv", "ideas.csv", "cases.csv", "last-counts.json",
+        "report.html", "pupils.csv", "gradebook.csv", "tasks.csv", "ideas.csv", "cases.csv",
+        "last-counts.json",
     }  # fmt: skip
     assert len(found["talk_to"]) <= 3
 

@@ -14,7 +14,7 @@ from nbgrader.api import Gradebook, MissingEntry
 from sqlalchemy import text
 
 from trimkit import files
-from trimkit.classroom import backup, overrides
+from trimkit.classroom import backup, overrides, roster
 from trimkit.classroom.collection import EARLIER
 from trimkit.classroom.course import ADDRESS_FILE, Course
 from trimkit.classroom.names import pupil_number
@@ -168,7 +168,7 @@ def _lists(course: Course, number: int) -> list[tuple[Path, bytes, int]]:
     """Files with a line for each pupil: what of them stays, and how many lines go."""
     journals = sorted((course.marking / "journal").glob("*.jsonl"))
     found = []
-    for path in [*journals, course.marking / overrides.FILE]:
+    for path in [*journals, course.marking / overrides.FILE, course.marking / roster.FILE]:
         if path.is_file():
             lines = path.read_bytes().splitlines(keepends=True)
             kept = [line for line in lines if not _line_of(line, path, number)]
@@ -179,7 +179,8 @@ def _lists(course: Course, number: int) -> list[tuple[Path, bytes, int]]:
 def _line_of(line: bytes, path: Path, number: int) -> bool:
     text = line.decode("utf-8", "replace")
     if path.suffix == ".csv":
-        return text.partition(",")[0].strip() == str(number)
+        first = text.replace(";", ",").partition(",")[0].strip()
+        return first.isdecimal() and int(first) == number
     _, _, rest = text.partition('"folder": "')
     return _is_of(rest.partition('"')[0], number)
 

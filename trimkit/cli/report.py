@@ -48,7 +48,8 @@ def describe(commands: Commands) -> None:
         type=whole_number(MOST_PUPILS),
         default=0,
         metavar="N",
-        help="how many the class has, so that those who handed in nothing are on the page too",
+        help="how many the class has, so that those who handed in nothing are on the page too "
+        "(if left out: the numbers in marking/roster.csv)",
     )
     command.add_argument(
         "--class-word", default="", metavar="W", help="the class word, to mark logs of cases"

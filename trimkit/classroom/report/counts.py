@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from nbformat.reader import NotJSONError
 
-from trimkit.classroom import backup, gradebook
+from trimkit.classroom import backup, gradebook, roster
 from trimkit.classroom.course import Course
 from trimkit.classroom.gradebook import TO_BE_READ, Row
 from trimkit.classroom.items import Analysis, analyse
@@ -151,7 +151,8 @@ def read(course: Course, pupils: int = 0) -> Results:
     course : Course
         The course [-].
     pupils : int
-        How many pupils the class has, numbered from 1; 0 for those known from the folders [-].
+        How many pupils the class has, numbered from 1; 0 for those of the roster and those
+        known from the folders [-].
 
     Returns
     -------
@@ -163,7 +164,7 @@ def read(course: Course, pupils: int = 0) -> Results:
     FileNotFoundError
         When the folder holds no class.
     ValueError
-        When the gradebook or a marked notebook cannot be read, with what to do.
+        When the gradebook, a marked notebook or the roster cannot be read, with what to do.
     """
     if not course.marking.is_dir():
         raise FileNotFoundError(
@@ -173,7 +174,8 @@ def read(course: Course, pupils: int = 0) -> Results:
     handed, notes = _handed_in(course.marking / "submitted")
     rows = _rows(course)
     marked = {(row.pupil, row.lesson) for row in rows}
-    known = sorted({who for who, _ in handed | marked} | set(range(1, pupils + 1)))
+    in_class = range(1, pupils + 1) if pupils else roster.read(course)
+    known = sorted({who for who, _ in handed | marked} | set(in_class))
     lessons = sorted({lesson for _, lesson in handed | marked})
     papers = tuple(_paper(who, lesson, rows, handed) for who in known for lesson in lessons)
     return Results(tuple(known), tuple(lessons), tuple(rows), papers, tuple(notes))

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
+from trimkit.classroom.gradebook import TO_BE_READ
 from trimkit.classroom.report import counts
 from trimkit.classroom.report.content import Report
 
@@ -29,6 +31,7 @@ def write(report: Report) -> dict[str, str]:
         "pupils.csv": _text(
             ("pupil", "lesson", "state", "right", "of", "blank", "to be read"), _papers(report)
         ),
+        "gradebook.csv": _text(*_gradebook(report)),
         "tasks.csv": _text(
             ("lesson", "task", "right", "n", "share right", "agreement", "low", "high",
              "agreement n"), _tasks(report)
@@ -50,6 +53,30 @@ def _papers(report: Report) -> Iterator[Line]:
     for paper in report.results.papers:
         yield (paper.pupil, paper.lesson, paper.state, paper.good, paper.of, paper.blank,
                paper.to_read)  # fmt: skip
+
+
+def _gradebook(report: Report) -> tuple[Line, list[Line]]:
+    """One row for each pupil, one column for each lesson, as programs for marks take them in.
+
+    A lesson that is not wholly marked and read leaves its field empty, which is no mark.
+    """
+    rows, lessons = report.results.rows, report.results.lessons
+    of = {(row.lesson, row.task): row.of for row in rows}
+    got: dict[tuple[int, str], float] = {}
+    for row in rows:
+        place = row.pupil, row.lesson
+        read = row.verdict != TO_BE_READ
+        got[place] = got.get(place, 0.0) + (row.points if read else math.nan)
+    whole = [sum(most for (name, _), most in of.items() if name == lesson) for lesson in lessons]
+    head = [f"{lesson} (of {most:g})" for lesson, most in zip(lessons, whole, strict=True)]
+    return ("pupil", *head), [
+        (pupil, *(_points(got.get((pupil, lesson), math.nan)) for lesson in lessons))
+        for pupil in report.results.pupils
+    ]
+
+
+def _points(value: float) -> str:
+    return "" if math.isnan(value) else f"{value:.6g}"
 
 
 def _tasks(report: Report) -> Iterator[Line]:
