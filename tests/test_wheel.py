@@ -145,3 +145,19 @@ def test_an_installed_package_is_told_where_the_instructors_folder_is(
     done = run(installed, "trimkit", "rehearse", "--output", "r", cwd=tmp_path)
     assert done.returncode == 2
     assert "--instructor PATH" in done.stderr
+
+
+def test_the_panel_is_installed_with_it_and_leaves_with_it(wheel: Path, tmp_path: Path) -> None:
+    python = tmp_path / "home" / BIN / "python"
+    subprocess.run([sys.executable, "-m", "venv", str(tmp_path / "home")], check=True)
+    before = {path for path in (tmp_path / "home").rglob("*") if path.is_file()}
+    pip = [str(python), "-m", "pip"]
+    subprocess.run([*pip, "install", "-q", "--no-deps", "--no-index", str(wheel)], check=True)
+    share = tmp_path / "home" / "share" / "jupyter" / "labextensions" / "trimkit"
+    static = places.package_folder() / "jupyter" / "static"
+    assert {path.name for path in share.iterdir()} == {path.name for path in static.iterdir()}
+    assert [path.name for path in (tmp_path / "home").glob("etc/jupyter/*/trimkit.json")]
+    subprocess.run([*pip, "uninstall", "-q", "-y", "trimkit"], check=True)
+    after = {path for path in (tmp_path / "home").rglob("*") if path.is_file()}
+    assert {path for path in after - before if "__pycache__" not in path.parts} == set()
+    assert not share.exists()

@@ -139,6 +139,15 @@ def test_only_a_lesson_of_this_folder_is_handed_in(
     assert everything(pupil.parent) == before
 
 
+def test_a_visitor_is_asked_for_a_number_first(ask: Any, pupil: Path) -> None:
+    kept = (pupil / places.PUPIL_FILE).read_bytes()
+    (pupil / places.PUPIL_FILE).write_text("number = 0\n", encoding="utf-8")
+    status, told = ask("trimkit/hand-in", "POST", {"path": "02-angles/angles.ipynb"})
+    (pupil / places.PUPIL_FILE).write_bytes(kept)
+    assert status == 400
+    assert "trimkit open --pupil 7" in told["message"]
+
+
 def test_a_hand_in_folder_that_is_a_link_out_is_refused(ask: Any, pupil: Path) -> None:
     outside = pupil.parent / "outside"
     outside.mkdir()
@@ -260,6 +269,9 @@ def test_a_report_is_made_on_the_servers_side(coach: Any, class_folder: Path) ->
     assert run["state"] == "good", run
     assert (class_folder / run["files"][0]).is_file()
     assert coach("trimkit/course")[1]["report"] == run["files"][0]
+    # what is done has ended: the next order is not ended by the one before
+    assert coach("trimkit/runs", "POST", {"kind": "collect"})[0] == 200
+    assert "Put what pupils gave you" in wait(coach, "good", "not good")["words"]
 
 
 def test_a_lesson_goes_through_the_exchange_where_there_is_one(

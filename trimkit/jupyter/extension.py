@@ -232,6 +232,8 @@ class HandInHandler(_Handler):
         if notebook.parent.parent != folder:
             raise ValueError(f"{notebook.name} is no lesson. Open the lesson you want to hand in.")
         checks = handin.check(folder, lesson)
+        if not checks.pupil:
+            raise ValueError(checks.missing[0])
         told: dict[str, Any] = {"words": checks.words(), "missing": checks.missing, "file": ""}
         if given.get("make"):
             inside(folder, handin.FOLDER)  # may be a link

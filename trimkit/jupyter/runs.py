@@ -94,6 +94,7 @@ class Runs:
         self._root = root
         self._lock = threading.RLock()
         self._process: subprocess.Popen[str] | None = None
+        self._outcome: dict[str, Any] | None = None  # told, but its process has not ended yet
         self.last = _kept(root / "marking" / KEPT)
 
     def start(self, order: Order) -> Run:
@@ -167,9 +168,7 @@ class Runs:
             if self.last is None:
                 return
             if "good" in message:
-                state = "good" if message["good"] else "not good"
-                names = tuple(message["files"])
-                self.last = replace(self.last, state=state, words=message["words"], files=names)
+                self._outcome = message
             elif "say" in message:
                 self.last = replace(self.last, words=message["say"])
             else:
@@ -178,11 +177,15 @@ class Runs:
     def _end(self) -> None:
         if self.last is None:
             return
-        if self.last.state == "stopping":
+        if told := self._outcome:
+            state, names = "good" if told["good"] else "not good", tuple(told["files"])
+            self.last = replace(self.last, state=state, words=told["words"], files=names)
+        elif self.last.state == "stopping":
             self.last = replace(self.last, state="stopped", words=_ended(STOPPED, self.last))
-        elif not self.last.over:
+        else:
             words = f"It ended in a way that was not foreseen. What it said is in marking/{LOG}."
             self.last = replace(self.last, state="not good", words=words)
+        self._outcome = None
         with contextlib.suppress(OSError):  # it is told on the page all the same
             self._keep(self.last)
 

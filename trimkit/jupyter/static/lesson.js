@@ -66,7 +66,7 @@ export async function handIn(lab, args) {
   if (look.missing.length) {
     const asked = await apputils.showDialog({
       title: 'Something is missing',
-      body: look.missing.join(' '),
+      body: listed(lab, look.missing),
       defaultButton: 0,
       buttons: [
         apputils.Dialog.cancelButton({ label: 'Go back' }),
@@ -85,6 +85,12 @@ export async function handIn(lab, args) {
       ? `Handed in. Your coach has it. A copy is ${made.file}.`
       : `Made: ${made.file}. Give this file to your coach; the link stands beside the lesson.`
   );
+}
+
+function listed(lab, lines) {
+  const node = document.createElement('ul');
+  lines.forEach(line => node.appendChild(document.createElement('li')).append(line));
+  return new lab.Widget({ node });
 }
 
 function said(cell) {

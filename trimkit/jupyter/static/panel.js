@@ -42,6 +42,14 @@ export class Panel {
     requestAnimationFrame(() => (this._said.textContent = words));
   }
 
+  /** Put the keyboard's focus on the first control, unless it is in the panel already. */
+  focus() {
+    const first = this._body.querySelector('button, a');
+    if (first && !this._body.contains(document.activeElement)) {
+      first.focus();
+    }
+  }
+
   show(told) {
     const text = JSON.stringify(told);
     if (text === this._shown) {

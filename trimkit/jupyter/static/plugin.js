@@ -46,22 +46,23 @@ export async function plugin(own, style) {
 
       const icon = new ui.LabIcon({ name: 'trimkit:plane', svgstr: PLANE });
       const course = new Course(services.ServerConnection, utils.URLExt);
-      const lab = { app, tracker, notebook, apputils, course, id: ID };
+      const { Widget, Menu } = widgets;
+      const lab = { app, tracker, notebook, apputils, course, Widget, id: ID };
       const commands = addCommands(lab, icon);
-      const widget = panelWidget(lab, widgets.Widget, icon);
+      const widget = panelWidget(lab, icon);
       app.shell.add(widget, 'left', { rank: 90 });
       if (restorer) {
         restorer.add(widget, ID);
       }
-      addEverywhere(app, commands, palette, launch, menus, widgets.Menu);
+      addEverywhere(app, commands, palette, launch, menus, Menu);
       showToNewcomers(app, course);
       keepFresh(course, tracker, notebook.NotebookActions);
     }
   };
 }
 
-function panelWidget(lab, Widget, icon) {
-  const widget = new Widget();
+function panelWidget(lab, icon) {
+  const widget = new lab.Widget();
   widget.id = ID;
   widget.title.icon = icon;
   widget.title.caption = 'Course';
@@ -77,6 +78,7 @@ function panelWidget(lab, Widget, icon) {
   lab.course.failed = words => panel.say(words);
   lab.say = words => panel.say(words);
   widget.onAfterShow = () => lab.course.look();
+  widget.onActivateRequest = () => panel.focus();
   return widget;
 }
 
