@@ -5,20 +5,21 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import socket
 import subprocess
 import sys
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from trimkit import places
-from trimkit.jupyter.server import HOST, _free_port
+from trimkit.jupyter.server import HOST
 
 TOKEN = "let-me-in"
 Ask = Callable[..., tuple[int, Any]]
@@ -27,7 +28,9 @@ Ask = Callable[..., tuple[int, Any]]
 @contextmanager
 def serving(root: Path, *before: str) -> Iterator[tuple[Ask, subprocess.Popen[bytes]]]:
     """Serve a folder; `before` goes in front of the command, such as another view of the disc."""
-    port = _free_port()
+    with socket.socket() as probe:  # one of the system's choice: others run servers here too
+        probe.bind((HOST, 0))
+        port = probe.getsockname()[1]
     home = root.parent / "jupyter-home"
     home.mkdir(exist_ok=True)
     quiet = {name: str(home) for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_RUNTIME_DIR")}
@@ -66,11 +69,10 @@ def serving(root: Path, *before: str) -> Iterator[tuple[Ask, subprocess.Popen[by
     try:
         for _ in range(300):
             assert process.poll() is None, "the server ended at once"
-            try:
-                ask("api/status")
-                break
-            except OSError:
-                time.sleep(0.1)
+            with suppress(OSError):
+                if ask("api/status")[0] == 200:
+                    break
+            time.sleep(0.1)
         yield ask, process
     finally:
         process.terminate()
