@@ -137,6 +137,23 @@ def damage(course: Course) -> str:
     return "" if said == ["ok"] else "; ".join(said[:3])
 
 
+def see_server(course: Course) -> None:
+    """See that a gradebook on a server can be reached, before anything is done.
+
+    Parameters
+    ----------
+    course : Course
+        The course; a gradebook in its folder is not looked at [-].
+
+    Raises
+    ------
+    ValueError
+        When it cannot, with why and what to do.
+    """
+    if course.on_server and (trouble := damage(course)):
+        raise ValueError(mending(course, trouble))
+
+
 def marks(course: Course, lesson: str, pupil_folder: str) -> int:
     """Count the marks that one pupil's answers have in one lesson.
 

@@ -111,9 +111,12 @@ def _forget(given: argparse.Namespace) -> int:
 
 
 def _course(given: argparse.Namespace) -> Course:
+    from trimkit.classroom import backup
     from trimkit.classroom.course import Course
 
     root = course_folder(given.course)
     if not (root / "marking").is_dir():
         raise FileNotFoundError(f"{root} holds no folder marking. Give the course folder: --course")
-    return Course(root=root, instructor=root / "instructor")
+    course = Course(root=root, instructor=root / "instructor")
+    backup.see_server(course)
+    return course

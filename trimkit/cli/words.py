@@ -105,11 +105,14 @@ def _shown(group: Group) -> str:
 
 
 def _course(given: argparse.Namespace) -> Course:
+    from trimkit.classroom import backup
     from trimkit.classroom.course import Course
 
     root = course_folder(given.course)
-    if not (root / "marking" / "gradebook.db").is_file():
-        raise FileNotFoundError(f"{root} holds no marked lesson. Next: trimkit mark {given.lesson}")
     own = root / "instructor"
     folder = given.instructor or (own if (own / "marking").is_dir() else None)
-    return Course(root=root, instructor=places.instructor_folder(folder))
+    course = Course(root=root, instructor=places.instructor_folder(folder))
+    if not course.has_gradebook:
+        raise FileNotFoundError(f"{root} holds no marked lesson. Next: trimkit mark {given.lesson}")
+    backup.see_server(course)
+    return course

@@ -339,10 +339,9 @@ def _strangers(count: int) -> list[str]:
 def _rows(course: Course) -> list[Row]:
     if not course.has_gradebook:
         return []
+    backup.see_server(course)
     if not course.on_server:
         _check(course.gradebook_file)
-    elif trouble := backup.damage(course):
-        raise ValueError(backup.mending(course, trouble))
     try:
         return gradebook.rows(course)
     except (NotJSONError, UnicodeDecodeError, KeyError, AttributeError, TypeError) as error:
