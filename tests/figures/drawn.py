@@ -13,11 +13,10 @@ from tests.aeroplanes import trainer
 from tests.figures.flown import flights
 from tests.flight.planes import NAMES as DEMO
 from tests.flight.planes import demo
-from trimkit import balance, figures, trim
+from trimkit import figures, trim
 from trimkit.aeroplane import replace
 from trimkit.figures import Edges, Picture, SessionRow
 
-ROWS = ((3.2, 120), (2.2, 130), (1.4, 380), (2.4, -5))
 GOOD = trim.glide(trainer())
 NONE = dataclasses.replace(GOOD, found=False, verdict="dives")
 RISES = dataclasses.replace(GOOD, found=False, verdict="stalls")
@@ -41,8 +40,7 @@ def bench_pictures() -> dict[str, Picture]:
         "side": figures.side_view(plane),
         "side shim": figures.side_view(replace(plane, shim_mm=-1.2)),
         "side forward": figures.side_view(replace(plane, wing_station_mm=80.0)),
-        "beam": figures.balance_beam(balance.parts(plane), balance.aeroplane_cg(plane)),
-        "beam four": figures.balance_beam(ROWS, balance.centre_of_gravity_mm(ROWS)),
+        "beam": figures.beam_view(plane),
         "glide": figures.glide_path([GOOD]),
         "glides": figures.glide_path([GOOD, DIVES], ("before", "after")),
         "stall": figures.glide_path([STALLS, GOOD], ("now", "design")),

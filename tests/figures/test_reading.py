@@ -14,7 +14,7 @@ from trimkit.figures import Picture
 
 BENCH_NAMES = (
     "ruler", "ruler down", "ruler level", "ruler high", "ruler low", "bench", "bench shim",
-    "bench low", "readings", "side", "side shim", "side forward", "beam", "beam four", "glide",
+    "bench low", "readings", "side", "side shim", "side forward", "beam", "glide",
     "glides", "stall", "no glide", "nose rises", "wall", "four",
 )  # fmt: skip
 HALL_NAMES = (

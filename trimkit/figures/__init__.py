@@ -9,7 +9,8 @@ Nothing here touches pyplot or leaves a figure open: a figure goes when its pict
 The nose points to the left in every picture of an aeroplane, as stations count from the nose.
 """
 
-from trimkit.figures.aeroplane import INCIDENCE_STRETCH, balance_beam, side_view
+from trimkit.figures.aeroplane import INCIDENCE_STRETCH, side_view
+from trimkit.figures.beam import beam_view
 from trimkit.figures.bench import (
     DEGREES,
     HEIGHT_STRETCH,
@@ -102,7 +103,7 @@ __all__ = [
     "Still",
     "Track",
     "across_m",
-    "balance_beam",
+    "beam_view",
     "bench_stage",
     "bench_view",
     "blades_stage",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -10,12 +9,10 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Ellipse, Polygon, Rectangle
 
 from trimkit import balance, incidence
-from trimkit.aeroplane import Aeroplane, Part
-from trimkit.balance import CentreOfGravity
+from trimkit.aeroplane import Aeroplane
 from trimkit.figures.outline import plate
 from trimkit.figures.style import (
     BLUE,
-    GREY,
     INK,
     MIDDLE,
     ORANGE,
@@ -183,80 +180,4 @@ def _side_words(aeroplane: Aeroplane) -> str:
         f"The aeroplane balances {plain(point)} mm behind the wing's leading edge. The neutral "
         f"point is {plain(abs(apart))} mm {side} that. "
         "In the picture angles are three times larger than they are."
-    )
-
-
-def balance_beam(parts: Iterable[Sequence[float] | Part], cg: CentreOfGravity) -> Picture:
-    """Draw masses on a beam that balances on a point.
-
-    Parameters
-    ----------
-    parts : iterable of Part or (mass_g, station_mm) or (mass_g, station_mm, height_mm)
-        One to sixteen masses [g, mm, mm].
-    cg : CentreOfGravity
-        Where they balance [-].
-
-    Returns
-    -------
-    Picture
-        The picture and its words [-].
-
-    Raises
-    ------
-    ValueError
-        When there is no part, or more than sixteen.
-    """
-    rows = sorted(_named_parts(parts), key=lambda row: row[2])
-    if not 1 <= len(rows) <= 16:
-        raise ValueError(f"{len(rows)} parts are given; allowed is 1 to 16; join the small ones")
-    with style():
-        figure, axes = blank("What balances where", 5.6)
-        left, right = rows[0][2], max(rows[-1][2], cg.station_mm)
-        room = max(right - left, 10.0)
-        axes.set_xlim(left - 0.15 * room, right + 0.15 * room)
-        axes.plot([left - 0.05 * room, right + 0.05 * room], [0, 0], "-", color=INK, linewidth=7)
-        lines = _masses(axes, rows, room)
-        axes.set_ylim(-2.3, max(3.0, 1.5 + 0.85 * lines) + 1.4)
-        _pivot(axes, cg)
-    return Picture(figure, _beam_words(rows, cg))
-
-
-def _named_parts(parts: Iterable[Sequence[float] | Part]) -> list[tuple[str, float, float]]:
-    found = []
-    for number, part in enumerate(parts, start=1):
-        if isinstance(part, Part):
-            found.append((part.name, part.mass_g, part.station_mm))
-        else:
-            found.append((f"part {number}", float(part[0]), float(part[1])))
-    return found
-
-
-def _masses(axes: Axes, rows: Sequence[tuple[str, float, float]], room: float) -> int:
-    """A disc for each mass, its name above on the first free line; return the lines used."""
-    heaviest = max(mass for _, mass, _ in rows)
-    ends: list[float] = []
-    for name, mass, station in rows:
-        words = f"{name}: {plain(mass, 2)} g"
-        half = 0.0083 * room * len(words)  # measured on the picture: half a word's width
-        line = next((k for k, end in enumerate(ends) if end < station - half), len(ends))
-        ends[line : line + 1] = [station + half]
-        height = 1.5 + 0.85 * line
-        size = 9 + 17 * float(np.sqrt(mass / heaviest))
-        axes.plot(station, 0.35, "o", color=BLUE, mec=INK, mew=1.5, ms=size, zorder=5)
-        axes.plot([station, station], [0.35, height], "-", color=GREY, linewidth=1.2, zorder=1)
-        label(axes, words, (station, height))
-    return len(ends)
-
-
-def _pivot(axes: Axes, cg: CentreOfGravity) -> None:
-    axes.plot(cg.station_mm, -0.42, "^", color=ORANGE, mec=INK, mew=2, ms=26, zorder=4)
-    words = f"balances at {plain(cg.station_mm)} mm\n{plain(cg.mass_g, 2)} g in all"
-    label(axes, words, (cg.station_mm, -1.5), fontsize=MIDDLE, fontweight="bold")
-
-
-def _beam_words(rows: Sequence[tuple[str, float, float]], cg: CentreOfGravity) -> str:
-    listed = "; ".join(f"{name}, {plain(m, 2)} g at {plain(s)} mm" for name, m, s in rows)
-    return (
-        f"A beam with masses on it, counted from the propeller bearing, nose to the left: "
-        f"{listed}. Together {plain(cg.mass_g, 2)} g. It balances at {plain(cg.station_mm)} mm."
     )
