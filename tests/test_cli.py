@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import signal
+import socket
 import subprocess
 import sys
 import urllib.error
@@ -333,3 +334,22 @@ def test_a_busy_port_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(server, "FIRST_PORT", taken.getsockname()[1])
         monkeypatch.setattr(server, "PORTS_TRIED", 1)
         assert server._free_port() != taken.getsockname()[1]
+
+
+def test_a_port_that_somebody_takes_meanwhile_is_given_up_for_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real, asked = server._free_port, []
+    with socket.socket() as taken:
+        taken.bind((server.HOST, 0))
+        taken.listen()
+
+        def unlucky() -> int:
+            asked.append(1)
+            return int(taken.getsockname()[1]) if len(asked) == 1 else real()
+
+        monkeypatch.setattr(server, "_free_port", unlucky)
+        with server.running(tmp_path) as lab:
+            assert lab.port != taken.getsockname()[1]
+            assert lab.ask("api/status")
+    assert len(asked) == 2

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import secrets
 import socket
 import subprocess
@@ -26,6 +27,8 @@ HOST = "127.0.0.1"
 FIRST_PORT = 8888
 PORTS_TRIED = 100
 START_SECONDS = 120.0
+STARTS = 5  # a class on one machine may want the same port at once
+_PORT_TAKEN = re.compile(r"port \d+ is (?:already in use|not available)")
 STOP_SECONDS = 15.0
 SETTINGS = (
     f"--ServerApp.ip={HOST}",
@@ -148,9 +151,8 @@ def running(work: Path, coach: bool = False) -> Iterator[Lab]:
         With the end of what the server said.
     """
     with tempfile.TemporaryFile() as said:
-        lab = _start(work, coach, said)
+        lab = _answering(work, coach, said)
         try:
-            _wait_until_it_answers(lab, said)
             yield lab
         finally:
             lab.stop()
@@ -223,6 +225,23 @@ def apart() -> dict[str, Any]:
     if sys.platform == "win32":
         return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
     return {"start_new_session": True}
+
+
+def _answering(work: Path, coach: bool, said: IO[bytes]) -> Lab:
+    """Start, and again when somebody took the port between our look and the server's."""
+    left = STARTS
+    while True:
+        left -= 1
+        lab = _start(work, coach, said)
+        try:
+            _wait_until_it_answers(lab, said)
+            return lab
+        except BaseException as error:
+            lab.stop()
+            if not left or not _PORT_TAKEN.search(str(error)):
+                raise
+            said.seek(0)
+            said.truncate()
 
 
 def _wait_until_it_answers(lab: Lab, said: IO[bytes]) -> None:
