@@ -58,7 +58,7 @@ def test_a_marked_class_is_said_in_few_lines(
     assert capsys.readouterr().out.splitlines() == [
         "02-angles: 1 marked, 1 unchanged, 0 not marked, 3 s.",
         "a remark",
-        "1 sentence(s) wait for you. Next: nbgrader's formgrader.",
+        "1 sentence(s) wait. Next: trimkit words 02",
     ]
     assert (asked["jobs"], asked["again"], asked["wish"]) == (3, True, "auto")
     assert asked["course"].class_word == "oak"
