@@ -20,13 +20,14 @@ from trimkit.lesson import tasks, variant
 from trimkit.lesson.handin import folder_name
 
 PUPILS = 4
+WHOLE = 6  # all good, all blank, and each of up to four named mistakes, in every lesson
 LESSONS = ("01-straight-and-square", "04-low-power")
 SHORTEST_SECRET = 25  # characters; shorter words turn up by chance
 
 
 @pytest.fixture(scope="module")
 def done(tmp_path_factory: pytest.TempPathFactory) -> Rehearsal:
-    """Two of the lessons, for time; the class of twelve below has them all."""
+    """Two of the lessons, for time; the whole class below has them all."""
     some = tmp_path_factory.mktemp("course") / "instructor"
     shutil.copytree(INSTRUCTOR, some)
     for folder in (some / "source").iterdir():
@@ -171,7 +172,7 @@ def test_a_folder_in_use_is_refused(tmp_path: Path) -> None:
 def test_a_whole_class_with_every_mistake(
     tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    outcome = rehearse(12, tmp_path, INSTRUCTOR)
+    outcome = rehearse(WHOLE, tmp_path, INSTRUCTOR)
     assert outcome.good, outcome.words()
     said = capfd.readouterr()
     assert said.out == ""
