@@ -25,6 +25,7 @@ from nbgrader.preprocessors import (
     SaveCells,
 )
 
+from trimkit.classroom import cards
 from trimkit.classroom.course import Course
 from trimkit.classroom.feedback import FeedbackPage
 from trimkit.classroom.hooks import (
@@ -49,6 +50,7 @@ c.CourseDirectory.release_directory = "course"
 c.CourseDirectory.submitted_directory = "marking/submitted"
 c.CourseDirectory.autograded_directory = "marking/autograded"
 c.CourseDirectory.feedback_directory = "marking/feedback"
+c.CourseDirectory.ignore.append(cards.FILE)  # laid out by `Course.generate`, for pupils only
 course = Course(root=root, instructor=here)
 c.CourseDirectory.db_url = course.gradebook
 if course.on_server:  # which wants every lesson to belong to a course; nbgrader makes this one

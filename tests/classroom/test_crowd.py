@@ -354,7 +354,7 @@ def test_the_files_lie_as_nbgrader_wants_them(marked: tuple[Course, Outcome]) ->
     assert {row.verdict for row in rows if row.pupil == HONEST[0]} == {"good", "to be read"}
     own.run("generate_feedback", LESSON, f"--student=pupil-{NUMBER['forged messages']:02d}")
     pages = list((own.marking / "feedback").glob(f"*/{LESSON}/*.html"))
-    assert {page.name for page in pages} == {"angles.html", "card.html"}  # and the hall card
+    assert {page.name for page in pages} == {"angles.html"}
     assert all("<script" not in page.read_text("utf-8") for page in pages)
     left = {path.name for path in own.marking.iterdir()}
     assert not [name for name in left if name.startswith(".taken-in")]

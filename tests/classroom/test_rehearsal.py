@@ -38,8 +38,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Rehearsal:
 
 def pages(done: Rehearsal, pupil: int = 0) -> dict[str, str]:
     folder = folder_name(pupil) if pupil else "*"
-    every = (done.folder / "marking" / "feedback").glob(f"{folder}/*/*.html")
-    found = sorted(path for path in every if path.name != "card.html")  # no page of marks
+    found = sorted((done.folder / "marking" / "feedback").glob(f"{folder}/*/*.html"))
     return {path.parent.name + str(number): path.read_text("utf-8")
             for number, path in enumerate(found)}  # fmt: skip
 

@@ -12,6 +12,7 @@ import pytest
 from tests.instructor.test_keys import marking
 from trimkit import fit, flight, load_aeroplane, logbook, places, rules
 from trimkit.aeroplane import replace
+from trimkit.classroom import cards
 from trimkit.fit.unknowns import UNKNOWNS
 from trimkit.flight import Flight, Hall
 from trimkit.lesson import own
@@ -126,7 +127,7 @@ def test_the_own_file_is_taken_and_a_bad_one_is_told(
 
 
 def test_the_card_names_what_the_fit_needs() -> None:
-    card = (FOLDER / "card.html").read_text("utf-8")
+    card = cards.page((FOLDER / cards.FILE).read_text("utf-8"))
     for words in (
         "lap, s",
         "across, m",

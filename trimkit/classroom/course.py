@@ -19,6 +19,7 @@ from pathlib import Path
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError
 
+from trimkit.classroom import cards
 from trimkit.classroom.judge import PACKAGE_PARENT
 
 EVERYTHING = "*"
@@ -149,15 +150,23 @@ class Course:
                 ignore=shutil.ignore_patterns(".ipynb_checkpoints", "__pycache__"),
             )
 
-    def generate(self) -> None:
-        """Release every lesson and tell nbgrader's database about it.
+    def generate(self, lesson: str = EVERYTHING, *options: str) -> None:
+        """Release lessons with their hall cards, and tell nbgrader's database about them.
+
+        Parameters
+        ----------
+        lesson : str
+            The lesson's folder, or `EVERYTHING` [-].
+        *options : str
+            Further options of nbgrader's [-].
 
         Raises
         ------
         ChildProcessError
             When nbgrader fails, with the errors it named.
         """
-        self.run("generate_assignment", EVERYTHING)
+        self.run("generate_assignment", lesson, *options)
+        cards.lay_out(self.root / "instructor" / "source", self.released)
 
     def run_each(
         self, command: str, *options: str, watch: Callable[[str], object] | None = None

@@ -441,7 +441,7 @@ class _Run:
         told = path.read_text("utf-8") if path.is_file() else ""
         released = any((self.course.released / self.lesson).glob("*.ipynb"))
         if told != self.edition or not released or not backup.knows(self.course, self.lesson):
-            self.course.run("generate_assignment", self.lesson, "--force")
+            self.course.generate(self.lesson, "--force")
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(self.edition, encoding="utf-8")
 

@@ -82,7 +82,7 @@ def differences(wanted: Path, found: Path) -> tuple[str, ...]:
 def _made(instructor: Path, root: Path) -> Path:
     course = Course(root=root, instructor=instructor)
     course.prepare()
-    course.run("generate_assignment", EVERYTHING, "--no-db")
+    course.generate(EVERYTHING, "--no-db")
     return course.released
 
 
