@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import dataclasses
-import json
-from pathlib import Path
 
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import balance, flight
 from trimkit.aeroplane import Aeroplane, replace
 from trimkit.lesson import tasks, variant
 from trimkit.lesson.tasks import balance as told
 from trimkit.lesson.tasks import start
 
-BOOK = Path(__file__).parents[2] / "instructor/source/03-where-it-balances/where-it-balances.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("03-where-it-balances")
 GOOD = start.flyer()
 TOLD_S, TOLD_M = 0.3, 0.15
 TAIL_MM = 430.0

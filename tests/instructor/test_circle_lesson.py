@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import figures, flight, observe
 from trimkit.aeroplane import replace
 from trimkit.flight.canon import demo_aeroplanes
@@ -15,8 +13,7 @@ from trimkit.lesson.task import typed
 from trimkit.lesson.tasks import circles as lesson
 from trimkit.lesson.tasks.start import flyer
 
-BOOK = Path(__file__).parents[2] / "instructor/source/06-making-the-circle/making-the-circle.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("06-making-the-circle")
 TOLD_S = 0.3
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import faults, flight, observe, places
 from trimkit.aeroplane import replace
 from trimkit.diagnosis.readings import FALSE_ALARM, FOUND
@@ -17,8 +16,7 @@ from trimkit.lesson.task import letter
 from trimkit.lesson.tasks import clinic
 from trimkit.lesson.tasks.start import flyer
 
-BOOK = Path(__file__).parents[2] / "instructor/source/10-clinic/clinic.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("10-clinic")
 TOLD_S = 0.3
 
 

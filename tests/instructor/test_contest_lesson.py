@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import flight, places, rules
 from trimkit.aeroplane import replace
 from trimkit.balance import aeroplane_cg
@@ -15,8 +13,7 @@ from trimkit.lesson.task import letter
 from trimkit.lesson.tasks import contest
 from trimkit.lesson.tasks.start import flyer
 
-BOOK = Path(__file__).parents[2] / "instructor/source/12-contest-day/contest-day.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("12-contest-day")
 TOLD_S = 0.3
 ROWS = {"none": "none", "balance point": "at the balance point", "nose": "on the nose",
         "tail": "on the tail's end"}  # fmt: skip

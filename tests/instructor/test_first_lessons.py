@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import re
-from pathlib import Path
 
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import faults, flight
 from trimkit.aeroplane import Aeroplane
 from trimkit.balance import aeroplane_cg
@@ -15,13 +14,7 @@ from trimkit.flight.hall import QUIET_HALL_M_S
 from trimkit.lesson import tasks, variant
 from trimkit.lesson.tasks import start, straight
 
-SOURCE = Path(__file__).parents[2] / "instructor" / "source"
 TOLD_S = 0.3  # a tenth from rounding, and a little for another processor
-
-
-def lesson_text(folder: str) -> str:
-    book = json.loads(next((SOURCE / folder).glob("*.ipynb")).read_text(encoding="utf-8"))
-    return "\n".join("".join(cell["source"]) for cell in book["cells"])
 
 
 def seconds(aeroplane: Aeroplane) -> float:

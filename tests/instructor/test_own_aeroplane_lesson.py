@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import math
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from tests.instructor.books import SOURCE, lesson_cells, lesson_text
 from tests.instructor.test_keys import marking
 from trimkit import fit, flight, load_aeroplane, logbook, places, rules
 from trimkit.aeroplane import replace
@@ -20,9 +20,9 @@ from trimkit.lesson.own import FILES
 from trimkit.lesson.tasks import own_aeroplane as lesson11
 
 DEMO = places.demo_folder()
-FOLDER = Path(__file__).parents[2] / "instructor/source/11-your-own-aeroplane"
-CELLS = json.loads((FOLDER / "own-aeroplane.ipynb").read_text("utf-8"))["cells"]
-TEXT = "\n".join("".join(cell["source"]) for cell in CELLS)
+FOLDER = SOURCE / "11-your-own-aeroplane"
+CELLS = lesson_cells(FOLDER.name)
+TEXT = lesson_text(FOLDER.name)
 TOLD_S, TOLD_M = 0.3, 0.15
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import re
 from functools import lru_cache
-from pathlib import Path
 
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import faults, flight, observe
 from trimkit.aeroplane import Aeroplane, replace
 from trimkit.lesson import tasks, variant
@@ -16,8 +15,7 @@ from trimkit.lesson.tasks import power_steps as lesson
 from trimkit.lesson.tasks.start import flyer
 from trimkit.motor import turns_for_torque
 
-BOOK = Path(__file__).parents[2] / "instructor/source/09-power-steps/power-steps.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("09-power-steps")
 TOLD_S, TOLD_M, TOLD_DEG = 0.3, 0.15, 0.3
 
 

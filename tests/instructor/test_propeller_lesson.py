@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 import math
-from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import faults, flight, observe
 from trimkit.aeroplane import replace
 from trimkit.labs.blades import gauge_deg
@@ -17,8 +16,7 @@ from trimkit.lesson import tasks, variant
 from trimkit.lesson.tasks import propeller as lesson
 from trimkit.lesson.tasks.start import TURNS, flyer
 
-BOOK = Path(__file__).parents[2] / "instructor/source/08-propeller/propeller.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("08-propeller")
 TOLD_S, TOLD_M = 0.3, 0.15
 FITTED = flyer().setting.propeller
 

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 import math
-from pathlib import Path
 
 import pytest
 from scipy import stats
 
+from tests.instructor.books import lesson_text
 from trimkit import faults, flight, motor
 from trimkit.aeroplane import replace
 from trimkit.lesson import tasks, variant
 from trimkit.lesson.tasks import rubber, start
 from trimkit.motor import RubberMotor
 
-BOOK = Path(__file__).parents[2] / "instructor/source/07-rubber-motor/rubber-motor.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("07-rubber-motor")
 LOOP = start.flyer().setting.motor
 TOLD_S, TOLD_M = 0.3, 0.15
 

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-
 import pytest
 
+from tests.instructor.books import lesson_text
 from trimkit import balance, faults, flight, incidence, observe
 from trimkit.aeroplane import replace
 from trimkit.lesson import tasks, variant
 from trimkit.lesson.tasks import twist as lesson
 from trimkit.lesson.tasks.start import TURNS, flyer
 
-BOOK = Path(__file__).parents[2] / "instructor/source/05-twist-and-roll/twist-and-roll.ipynb"
-TEXT = "\n".join("".join(cell["source"]) for cell in json.loads(BOOK.read_text("utf-8"))["cells"])
+TEXT = lesson_text("05-twist-and-roll")
 GOOD = flyer().setting
 TOLD_S, TOLD_M = 0.3, 0.15
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 import numbers as abstract_numbers
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from random import Random
 from typing import Any, Literal
 
@@ -184,6 +185,27 @@ def shuffled(random: Random, count: int) -> tuple[int, ...]:
     order = list(range(count))
     random.shuffle(order)
     return tuple(order)
+
+
+def least_gap(answers: Sequence[float]) -> float:
+    """Say how near the two nearest of some answers are, so that a draw keeps them apart.
+
+    Parameters
+    ----------
+    answers : sequence of float
+        The good one and those of known mistakes, two or more [in the task's unit].
+
+    Returns
+    -------
+    float
+        The smallest difference [in the task's unit].
+
+    Examples
+    --------
+    >>> least_gap([4.0, 1.0, 3.5])
+    0.5
+    """
+    return min(high - low for low, high in pairwise(sorted(answers)))
 
 
 def options(task: Task, drawn: Figures) -> tuple[tuple[str, str], ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from random import Random
 
-from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
+from trimkit.lesson.task import Check, Figures, Lesson, Task, least_gap, shuffled
 
 DEGREES = 180 / math.pi
 
@@ -35,8 +35,7 @@ def _draw_speed(random: Random) -> Figures:
         across = random.randint(56, 96) / 10
         lap = round(math.pi * across / random.uniform(2.0, 3.0), 1)
         answers = (3.14 * across / lap, 6.28 * across / lap, across / lap, lap / (3.14 * across))
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if min(apart) > 0.1:
+        if least_gap(answers) > 0.1:
             return {"across_m": across, "lap_s": lap}
 
 
@@ -66,8 +65,7 @@ def _draw_stand(random: Random) -> Figures:
     while True:
         width, across = random.randint(15, 24), random.randint(60, 100) / 10
         answers = (across / 2, across, (width - across) / 2, (width + across) / 4)
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if min(apart) > 0.25:
+        if least_gap(answers) > 0.25:
             return {"width_m": width, "across_m": across}
 
 
@@ -98,8 +96,7 @@ def _draw_fin(random: Random) -> Figures:
     while True:
         chord, wanted = random.randint(48, 66), random.choice((0.5, 0.6, 0.7, 0.8, 0.9, 1.0))
         answers = (wanted / DEGREES * chord, wanted, wanted * chord, 10 * wanted / DEGREES * chord)
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if min(apart) > 0.09:
+        if least_gap(answers) > 0.09:
             return {"chord_mm": chord, "wanted_deg": wanted}
 
 

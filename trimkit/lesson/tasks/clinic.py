@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from trimkit.lesson.case import FLIGHT_MINUTES, LOOK_MINUTES
-from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
+from trimkit.lesson.task import Check, Figures, Lesson, Task, least_gap, shuffled
 from trimkit.log import CERTAINTY
 
 # The trainer at 784 turns with its shim too thin by .8 mm, and what two changes make of it:
@@ -210,7 +210,7 @@ def _draw_sure(random: Random) -> Figures:
         count = random.randint(round(low * said), round(high * said))
         came = 100 * count / said
         values = (promised - came, came, promised - count, 0.0)
-        if min(abs(a - b) for n, a in enumerate(values) for b in values[:n]) > 2:
+        if least_gap(values) > 2:
             return {"word": word, "promised": promised, "said": said, "came": count}
 
 

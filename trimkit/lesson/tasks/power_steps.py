@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
+from trimkit.lesson.task import Check, Figures, Lesson, Task, least_gap, shuffled
 from trimkit.units import MNM_PER_OUNCE_INCH
 
 # The trainer in still air at 20 °C, flown at 1.25, 1.6, 2 and 2.6 times the torque of level
@@ -99,8 +99,7 @@ def _draw_gain(random: Random) -> Figures:
             100 * (max(after) - max(before)) / max(before),
             100 * new / old,
         )
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if min(apart) > 2.2 and answers[0] > 4:
+        if least_gap(answers) > 2.2 and answers[0] > 4:
             return {"before_s": before, "after_s": after}
 
 
@@ -230,7 +229,7 @@ def _draw_roof(random: Random) -> Figures:
         heights = (roof_m - free_m, roof_m, roof_m + free_m)
         answers = [low_mNm + (height_m - low_m) * per_m for height_m in heights]
         answers.append(low_mNm * (roof_m - free_m) / low_m)
-        if min(abs(a - b) for i, a in enumerate(answers) for b in answers[:i]) > 0.045:
+        if least_gap(answers) > 0.045:
             break
     return {
         "low_mNm": low_mNm,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
+from trimkit.lesson.task import Check, Figures, Lesson, Task, least_gap, shuffled
 
 GAUGE_DEG = 36  # the trainer's blades, by the gauge three quarters of the way to the tip
 
@@ -161,8 +161,7 @@ def _draw_match(random: Random) -> Figures:
         other = (random.randint(58, 70) / 2, random.randint(58, 70) / 2)
         gap = sum(one) / 2 - sum(other) / 2
         answers = (gap, gap / 2, one[0] - other[0], sum(one) / 2)
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if gap >= 2 and abs(one[0] - one[1]) <= 2 and min(apart) > 0.7:
+        if gap >= 2 and abs(one[0] - one[1]) <= 2 and least_gap(answers) > 0.7:
             return {"one_deg": one, "other_deg": other}
 
 
@@ -200,8 +199,7 @@ def _draw_tape(random: Random) -> Figures:
             at_mm,
             more_mg * at_mm,
         )
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if answers[0] < 114 and min(apart) > 4:
+        if answers[0] < 114 and least_gap(answers) > 4:
             return {"more_mg": more_mg, "at_mm": at_mm, "tape_mg": tape_mg}
 
 

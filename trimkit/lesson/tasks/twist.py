@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from random import Random
 
-from trimkit.lesson.task import Check, Figures, Lesson, Task, shuffled
+from trimkit.lesson.task import Check, Figures, Lesson, Task, least_gap, shuffled
 
 TIP_CHORD_MM = 86  # the trainer's
 DEGREES = 180 / math.pi
@@ -62,8 +62,7 @@ def _draw_edge(random: Random) -> Figures:
     while True:
         chord, wanted = random.randint(78, 95), random.randint(10, 30) / 10
         answers = (wanted / DEGREES * chord, wanted, wanted * chord, chord / DEGREES)
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if min(apart) > 0.25:
+        if least_gap(answers) > 0.25:
             return {"chord_mm": chord, "wanted_deg": wanted}
 
 
@@ -96,8 +95,7 @@ def _draw_change(random: Random) -> Figures:
         chord = random.randint(78, 95)
         whole = (card - today) / chord * DEGREES
         answers = (whole, (card + today) / chord * DEGREES, -today / chord * DEGREES, card - today)
-        apart = [abs(a - b) for i, a in enumerate(answers) for b in answers[:i]]
-        if min(apart) > 0.35:
+        if least_gap(answers) > 0.35:
             return {"card_mm": card, "today_mm": today, "chord_mm": chord}
 
 
