@@ -71,6 +71,17 @@ def test_a_coachs_mark_survives_marking_again(course: Course) -> None:
     assert points["pupil-02"] == 2
 
 
+def test_a_folder_that_is_only_a_number_is_the_pupils_too(course: Course) -> None:
+    with Gradebook(course.gradebook) as book:
+        plain = book.add_student("2")
+        for one in list(book.find_student("pupil-02").submissions):
+            one.student = plain
+        book.db.commit()
+    (course.marking / "autograded" / "pupil-02").rename(course.marking / "autograded" / "2")
+    overrides.override(course, 2, TASK, 1, REASON)
+    assert row(course, 2, TASK).points == 1
+
+
 @pytest.mark.parametrize(
     ("pupil", "task", "points", "reason", "told"),
     [

@@ -17,7 +17,7 @@ from trimkit import files
 from trimkit.classroom import backup, overrides, roster
 from trimkit.classroom.collection import EARLIER
 from trimkit.classroom.course import ADDRESS_FILE, Course
-from trimkit.classroom.names import pupil_number
+from trimkit.classroom.names import is_of
 
 KEPT_FOR_THE_NEXT_SEASON = ("due.csv", ADDRESS_FILE)
 _OF_A_PUPIL = ("submitted", EARLIER, "autograded", "feedback")
@@ -140,13 +140,6 @@ def season(course: Course, really: bool) -> Forgotten:
     return Forgotten("the season", _below(course, paths), 0, in_gradebook=bool(known))
 
 
-def _is_of(name: str, number: int) -> bool:
-    try:
-        return pupil_number(name) == number
-    except ValueError:
-        return False
-
-
 def _folders(course: Course, number: int) -> list[Path]:
     places = (course.marking / one for one in _OF_A_PUPIL)
     return [
@@ -154,7 +147,7 @@ def _folders(course: Course, number: int) -> list[Path]:
         for place in places
         if place.is_dir()
         for folder in sorted(place.iterdir())
-        if _is_of(folder.name, number)
+        if is_of(folder.name, number)
     ]
 
 
@@ -182,11 +175,11 @@ def _line_of(line: bytes, path: Path, number: int) -> bool:
         first = text.replace(";", ",").partition(",")[0].strip()
         return first.isdecimal() and int(first) == number
     _, _, rest = text.partition('"folder": "')
-    return _is_of(rest.partition('"')[0], number)
+    return is_of(rest.partition('"')[0], number)
 
 
 def _known(course: Course, number: int) -> list[str]:
-    return [name for name in _students(course) if _is_of(name, number)]
+    return [name for name in _students(course) if is_of(name, number)]
 
 
 def _students(course: Course) -> list[str]:

@@ -148,18 +148,42 @@ def enter_sentences(course: Course, decide: Callable[[str, str], int | None]) ->
     """
     count = 0
     with Gradebook(course.gradebook) as gradebook:
-        for folder, lesson, notebook in _notebooks(gradebook):
-            sentences = _sentences(_marked(course, folder, lesson, notebook.name))
-            for grade in notebook.grades:
-                if grade.name not in sentences or not grade.needs_manual_grade:
-                    continue
-                points = decide(lesson, sentences[grade.name])
-                if points is not None:
-                    grade.manual_score = float(points)
-                    grade.needs_manual_grade = False
-                    count += 1
+        for lesson, sentence, grade in _unread(course, gradebook):
+            points = decide(lesson, sentence)
+            if points is not None:
+                grade.manual_score = float(points)
+                grade.needs_manual_grade = False
+                count += 1
         gradebook.db.commit()
     return count
+
+
+def unread(course: Course, lesson: str) -> list[str]:
+    """List the sentences of a lesson that nobody has read.
+
+    Parameters
+    ----------
+    course : Course
+        The course [-].
+    lesson : str
+        The lesson's folder [-].
+
+    Returns
+    -------
+    list of str
+        One for each pupil, in the gradebook's order [-].
+    """
+    with Gradebook(course.gradebook) as gradebook:
+        return [sentence for of, sentence, _ in _unread(course, gradebook) if of == lesson]
+
+
+def _unread(course: Course, gradebook: Any) -> Iterator[tuple[str, str, Any]]:
+    """Lesson, sentence, and the gradebook's record of its mark."""
+    for folder, lesson, notebook in _notebooks(gradebook):
+        sentences = _sentences(_marked(course, folder, lesson, notebook.name))
+        for grade in notebook.grades:
+            if grade.name in sentences and grade.needs_manual_grade:
+                yield lesson, sentences[grade.name], grade
 
 
 def _notebooks(gradebook: Any) -> Iterator[tuple[str, str, Any]]:

@@ -42,6 +42,32 @@ def pupil_number(folder: str) -> int:
     return int(found[1])
 
 
+def is_of(folder: str, pupil: int) -> bool:
+    """Say whether a submission folder is that of a pupil.
+
+    Parameters
+    ----------
+    folder : str
+        Its name [-].
+    pupil : int
+        The pupil's number [-].
+
+    Returns
+    -------
+    bool
+        False too when the name says no number [-].
+
+    Examples
+    --------
+    >>> is_of("7", 7), is_of("pupil-07", 7), is_of("pupil-70", 7), is_of("old", 7)
+    (True, True, False, False)
+    """
+    try:
+        return pupil_number(folder) == pupil
+    except ValueError:
+        return False
+
+
 def task_of(grade_id: str) -> str | None:
     """Say which task a grade cell belongs to.
 

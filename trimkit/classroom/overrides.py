@@ -9,15 +9,17 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+import itertools
+from contextlib import suppress
 from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 from typing import Any
 
-from nbgrader.api import Gradebook
+from nbgrader.api import Gradebook, MissingEntry
 
 from trimkit import files
 from trimkit.classroom.course import Course
-from trimkit.lesson.handin import folder_name
+from trimkit.classroom.names import is_of
 
 FILE = "overrides.csv"
 SHORTEST, LONGEST = 5, 200  # letters of a reason
@@ -47,11 +49,6 @@ class Override:
     points: str
     reason: str
     day: str
-
-    @property
-    def folder(self) -> str:
-        """The pupil's folder [-]."""
-        return folder_name(self.pupil)
 
 
 COLUMNS = tuple(one.name for one in fields(Override))
@@ -182,17 +179,12 @@ def _add(course: Course, one: Override) -> None:
 
 def _grade(gradebook: Any, one: Override) -> Any:
     """The gradebook's own record of a mark, None when there is none."""
-    names = {f"{kind}-{one.task.replace('.', '-')}" for kind in ("task", "words")}
-    for assignment in gradebook.assignments:
-        if assignment.name[:2] != one.task[:2]:
-            continue
-        for submission in assignment.submissions:
-            if submission.student.id != one.folder:
-                continue
-            for notebook in submission.notebooks:
-                for grade in notebook.grades:
-                    if grade.name in names:
-                        return grade
+    lessons = [each.name for each in gradebook.assignments if each.name[:2] == one.task[:2]]
+    students = [each.id for each in gradebook.students if is_of(each.id, one.pupil)]
+    for lesson, student, kind in itertools.product(lessons, students, ("task", "words")):
+        name = f"{kind}-{one.task.replace('.', '-')}"
+        with suppress(MissingEntry):
+            return gradebook.find_grade(name, lesson[3:], lesson, student)
     return None
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from trimkit.classroom.course import Course
+from trimkit.classroom.message import LARGEST_PUPIL
 
 FILE = "roster.csv"
 HEAD = "pupil"
-LARGEST = 9999
 
 
 def read(course: Course) -> tuple[int, ...]:
@@ -34,10 +34,10 @@ def read(course: Course) -> tuple[int, ...]:
         text = line.strip().strip(",;").strip()
         if not text or (place == 1 and text.lower() == HEAD):
             continue
-        if not (text.isdecimal() and 1 <= int(text) <= LARGEST):
+        if not (text.isdecimal() and 1 <= int(text) <= LARGEST_PUPIL):
             raise ValueError(
-                f"{path}, line {place}: allowed is one number from 1 to {LARGEST}, and nothing "
-                "beside it. Names stay on the school's own list, not in this file"
+                f"{path}, line {place}: allowed is one number from 1 to {LARGEST_PUPIL}, and "
+                "nothing beside it. Names stay on the school's own list, not in this file"
             )
         if int(text) in found:
             raise ValueError(

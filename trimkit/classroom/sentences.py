@@ -51,14 +51,7 @@ def waiting(course: Course, lesson: str) -> tuple[str, ...]:
     tuple of str
         One for each pupil, in no order that tells whose it is [-].
     """
-    found: list[str] = []
-
-    def note(of: str, text: str) -> None:
-        if of == lesson and text.strip():
-            found.append(text)
-
-    gradebook.enter_sentences(course, note)
-    return tuple(sorted(found))
+    return tuple(sorted(text for text in gradebook.unread(course, lesson) if text.strip()))
 
 
 def grouped(texts: Sequence[str]) -> tuple[Group, ...]:

@@ -6,6 +6,7 @@ import argparse
 import dataclasses
 from typing import TYPE_CHECKING
 
+from trimkit import places
 from trimkit.cli.shared import (
     BAD_INPUT,
     DONE,
@@ -20,8 +21,6 @@ from trimkit.cli.shared import (
 
 if TYPE_CHECKING:
     from trimkit.classroom.course import Course
-
-MOST_PUPIL = 9999
 
 
 def describe(commands: Commands) -> None:
@@ -43,7 +42,9 @@ def _describe_override(commands: Commands) -> None:
         description="Put your own mark in place of the machine's. It stands in "
         "marking/overrides.csv with its reason and survives marking again.",
     )
-    command.add_argument("pupil", type=whole_number(MOST_PUPIL), metavar="PUPIL", help="number")
+    command.add_argument(
+        "pupil", type=whole_number(places.LARGEST_NUMBER), metavar="PUPIL", help="number"
+    )
     command.add_argument("task", metavar="TASK", help="the task, such as 02.3")
     command.add_argument("points", metavar="POINTS", help="points, or the word undo")
     command.add_argument("--reason", required=True, metavar="WORDS", help="why; no names")
@@ -81,7 +82,11 @@ def _describe_forget(commands: Commands) -> None:
         "typed cannot be used.",
     )
     command.add_argument(
-        "pupil", type=whole_number(MOST_PUPIL), nargs="?", metavar="PUPIL", help="the number"
+        "pupil",
+        type=whole_number(places.LARGEST_NUMBER),
+        nargs="?",
+        metavar="PUPIL",
+        help="the number",
     )
     command.add_argument("--season", action="store_true", help="everybody, everything")
     command.add_argument("--yes", action="store_true", help="really erase it")

@@ -15,6 +15,7 @@ from trimkit.cli.shared import (
     add_course,
     add_json,
     course_folder,
+    instructor_folder,
     print_json,
     whole_number,
 )
@@ -70,7 +71,7 @@ def describe(commands: Commands) -> None:
 
 def _mark(given: argparse.Namespace) -> int:
     root = _course_folder(given.course)
-    instructor = _instructor(given.instructor, root)
+    instructor = instructor_folder(given.instructor, root)
     word = places.checked_pupil(0, given.class_word).class_word
     from trimkit.classroom import crowd
     from trimkit.classroom.course import Course
@@ -99,11 +100,6 @@ def _course_folder(given: Path | None) -> Path:
             "in into its marking/submitted/pupil-07/02-angles and so on: --course DIR"
         )
     return root
-
-
-def _instructor(given: Path | None, root: Path) -> Path:
-    own = root / "instructor"
-    return places.instructor_folder(given or (own if (own / "marking").is_dir() else None))
 
 
 def _say(words: str) -> None:

@@ -182,6 +182,30 @@ def course_folder(given: Path | None) -> Path:
     return root.resolve()
 
 
+def instructor_folder(given: Path | None, root: Path) -> Path:
+    """Find the instructor's folder of a class.
+
+    Parameters
+    ----------
+    given : pathlib.Path or None
+        What was typed, None for the course folder's own or else this project's [-].
+    root : pathlib.Path
+        The course folder [-].
+
+    Returns
+    -------
+    pathlib.Path
+        The folder, with settings and keys [-].
+
+    Raises
+    ------
+    FileNotFoundError
+        When there is none.
+    """
+    own = root / "instructor"
+    return places.instructor_folder(given or (own if (own / "marking").is_dir() else None))
+
+
 def whole_number(most: int) -> Callable[[str], int]:
     """Make what reads a whole number from 1, for argparse.
 

@@ -7,8 +7,16 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trimkit import places
-from trimkit.cli.shared import DONE, NO, Commands, add_course, add_json, course_folder, print_json
+from trimkit.cli.shared import (
+    DONE,
+    NO,
+    Commands,
+    add_course,
+    add_json,
+    course_folder,
+    instructor_folder,
+    print_json,
+)
 
 if TYPE_CHECKING:
     from trimkit.classroom.course import Course
@@ -109,9 +117,7 @@ def _course(given: argparse.Namespace) -> Course:
     from trimkit.classroom.course import Course
 
     root = course_folder(given.course)
-    own = root / "instructor"
-    folder = given.instructor or (own if (own / "marking").is_dir() else None)
-    course = Course(root=root, instructor=places.instructor_folder(folder))
+    course = Course(root=root, instructor=instructor_folder(given.instructor, root))
     if not course.has_gradebook:
         raise FileNotFoundError(f"{root} holds no marked lesson. Next: trimkit mark {given.lesson}")
     backup.see_server(course)

@@ -228,11 +228,7 @@ def cases(work: Path) -> tuple[str, ...]:
     tuple of str
         Names of their logs without the ending [-].
     """
-    found = [
-        path
-        for path in (work / places.LOG_FOLDER).glob("case-*.jsonl")
-        if not path.stem.endswith("-hints") and ".damaged-" not in path.name and path.is_file()
-    ]
+    found = handin.case_logs(work)
     found.sort(key=lambda path: path.stat().st_mtime, reverse=True)
     return tuple(path.stem for path in found[:MOST_CASES])
 

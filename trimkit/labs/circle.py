@@ -10,7 +10,7 @@ from trimkit.figures.circles import WALL, across_m
 from trimkit.flight import Flight
 from trimkit.flight.canon import demo_aeroplanes
 from trimkit.labs.bench import Lab, Read, Reading, Slider, Values, drawn, open_lab, setting_slider
-from trimkit.labs.power import POWERS, flights, turns_of_steps
+from trimkit.labs.power import POWERS, flights, step_of, turns_of_steps
 from trimkit.observe import watch
 from trimkit.settings import SETTINGS
 
@@ -87,11 +87,7 @@ def _reader(aeroplane: Aeroplane, turns: tuple[int, ...]) -> Read:
     flown = flights(SHOWN_S)
 
     def read(values: Values) -> Reading:
-        step = round(values["power_step"])
-        if step > len(turns):
-            raise ValueError(
-                f"power step {step} is more than this loop can give; allowed is 1 to {len(turns)}"
-            )
+        step = step_of(values, turns)
         size_m = (values["length_m"], values["width_m"])
         changed = replace(aeroplane, **{name: values[name] for name in SETTINGS_HERE})
         hall, right_m = (*size_m, CEILING_M), values["right_m"]

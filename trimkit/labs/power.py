@@ -181,6 +181,34 @@ def as_set(aeroplane: Aeroplane, values: Values) -> Aeroplane:
     return replace(aeroplane, **{name: values[name] for name in SETTINGS_HERE})
 
 
+def step_of(values: Values, turns: Sequence[int]) -> int:
+    """Read the power step off a lab's sliders.
+
+    Parameters
+    ----------
+    values : mapping
+        With power_step [-].
+    turns : sequence of int
+        Of the steps that the loop can give [turns].
+
+    Returns
+    -------
+    int
+        The step, from 1 [-].
+
+    Raises
+    ------
+    ValueError
+        When the loop cannot give it.
+    """
+    step = round(values["power_step"])
+    if step > len(turns):
+        raise ValueError(
+            f"power step {step} is more than this loop can give; allowed is 1 to {len(turns)}"
+        )
+    return step
+
+
 Flown = Callable[..., Flight]
 
 
@@ -214,11 +242,7 @@ def _reader(aeroplane: Aeroplane, turns: Sequence[int]) -> Read:
     flown = flights()
 
     def read(values: Values) -> Reading:
-        top = round(values["power_step"])
-        if top > len(turns):
-            raise ValueError(
-                f"power step {top} is more than this loop can give; allowed is 1 to {len(turns)}"
-            )
+        top = step_of(values, turns)
         ceiling = values["ceiling_m"]
         chosen = sorted({1, top})
         changed = as_set(aeroplane, values)

@@ -10,7 +10,7 @@ from trimkit.flight import Flight
 from trimkit.flight.canon import demo_aeroplanes
 from trimkit.incidence import panel_twist_deg, wash_in_mm
 from trimkit.labs.bench import Lab, Read, Reading, Slider, Values, drawn, open_lab, setting_slider
-from trimkit.labs.power import HALL_C, POWERS, flights, turns_of_steps
+from trimkit.labs.power import HALL_C, POWERS, flights, step_of, turns_of_steps
 from trimkit.observe import watch
 from trimkit.units import STANDARD_GRAVITY_M_S2
 
@@ -77,11 +77,7 @@ def _reader(aeroplane: Aeroplane, turns: tuple[int, ...]) -> Read:
     flown = flights(SHOWN_S)
 
     def read(values: Values) -> Reading:
-        top = round(values["power_step"])
-        if top > len(turns):
-            raise ValueError(
-                f"power step {top} is more than this loop can give; allowed is 1 to {len(turns)}"
-            )
+        top = step_of(values, turns)
         changed = replace(aeroplane, **{name: values[name] for name in SETTINGS_HERE})
         rolls = [
             _roll(changed, step, flown(changed, turns[step - 1], HALL_M), turns[step - 1])

@@ -213,6 +213,27 @@ def zip_name(pupil: int, lesson: str) -> str:
     return f"{FOLDER}/{folder_name(pupil)}_{lesson}.zip"
 
 
+def case_logs(work: Path) -> list[Path]:
+    """List the logs of the cases that a pupil began.
+
+    Parameters
+    ----------
+    work : pathlib.Path
+        The work folder [-].
+
+    Returns
+    -------
+    list of pathlib.Path
+        By name; hints and damaged ones that were set aside are left out [-].
+    """
+    found = sorted((work / places.LOG_FOLDER).glob(CASE_LOGS))
+    return [
+        one
+        for one in found
+        if not one.stem.endswith("-hints") and ".damaged-" not in one.name and one.is_file()
+    ]
+
+
 def same(made: Path, notebook: Path) -> bool:
     """Say whether a notebook still is what a zip holds of it.
 
@@ -286,9 +307,7 @@ def _pupil(work: Path) -> int:
 
 
 def _logs(work: Path) -> list[Path]:
-    found = sorted((work / places.LOG_FOLDER).glob(CASE_LOGS))
-    plain = [one for one in found if one.is_file() and one.stat().st_size <= LARGEST_LOG]
-    return [one for one in plain if not one.stem.endswith("-hints")][:MOST_LOGS]
+    return [one for one in case_logs(work) if one.stat().st_size <= LARGEST_LOG][:MOST_LOGS]
 
 
 def _content(work: Path, found: Checks) -> dict[str, bytes]:
