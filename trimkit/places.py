@@ -287,6 +287,17 @@ def demo_folder() -> Path:
     return _released("datasets_demo")
 
 
+def demo_aeroplanes() -> dict[str, Path]:
+    """Find the files of the demo aeroplanes.
+
+    Returns
+    -------
+    dict of str to pathlib.Path
+        By name, in order [-].
+    """
+    return {path.stem: path for path in sorted((demo_folder() / "aeroplanes").glob("*.toml"))}
+
+
 def season(today: datetime.date | None = None) -> str:
     """Name the season a day belongs to; it turns on the first of August.
 

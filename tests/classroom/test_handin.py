@@ -144,6 +144,19 @@ def test_logs_of_cases_come_along(pupils: Path, course: Course, tmp_path: Path) 
     assert (place / "case-7-1-0a1b2c.jsonl").read_bytes() == LOG
 
 
+def test_a_log_beside_several_notebooks_is_nobodys(
+    pupils: Path, course: Course, tmp_path: Path
+) -> None:
+    raw = (pupils / LESSON / "angles.ipynb").read_bytes()
+    downloads = tmp_path / "downloads"
+    downloads.mkdir()
+    for name in ("pupil-07.ipynb", "pupil-08.ipynb"):
+        (downloads / name).write_bytes(raw)
+    (downloads / "case-7-1-0a1b2c.jsonl").write_bytes(LOG)
+    assert len(collected(course, downloads).taken) == 2
+    assert not list(course.marking.rglob("case-*"))
+
+
 def test_a_newer_one_counts_and_the_older_is_kept(
     pupils: Path, course: Course, tmp_path: Path
 ) -> None:

@@ -20,6 +20,7 @@ from pathlib import Path
 from trimkit import files
 from trimkit.classroom.course import Course
 from trimkit.classroom.message import LARGEST_PUPIL
+from trimkit.lesson.case import LOG_NAME
 from trimkit.lesson.handin import LARGEST_LOG, LARGEST_NOTEBOOK, MOST_LOGS, TIMESTAMP, folder_name
 
 EARLIER = "earlier"
@@ -27,7 +28,6 @@ MOST_FILES, MOST_IN_ZIP, DEEPEST = 5000, 400, 8
 _PUPIL = re.compile(r"(?<![a-z])pupil[-_ ]?0*(\d{1,4})(?!\d)", re.IGNORECASE)
 _BARE = re.compile(r"0*(\d{1,4})")
 _LESSON = re.compile(r'"grade_id":\s*"(?:task|words|answer)-(\d\d)-')
-_LOG = re.compile(r"case-[a-z0-9-]{1,80}\.jsonl")
 _CHUNK = 1 << 20
 
 
@@ -213,12 +213,13 @@ def _paths(downloads: Path, troubles: list[str]) -> Iterator[Path]:
 def _of_file(path: Path, name: str) -> _Found:
     raw = _limited(path.stat().st_size, path.read_bytes)
     found = _Found(name, name, raw, path.stat().st_mtime)
-    beside = path.with_name(TIMESTAMP)
-    if beside.is_file() and not beside.is_symlink():
-        found.day = _day(beside.read_bytes()[:40])
-    logs = [one for one in sorted(path.parent.glob("case-*.jsonl")) if _LOG.fullmatch(one.name)]
-    for one in logs[:MOST_LOGS]:
-        if not one.is_symlink() and one.stat().st_size <= LARGEST_LOG:
+    beside = [one for one in sorted(path.parent.iterdir()) if not one.is_symlink()]
+    if sum(_is_notebook(one.name) for one in beside) > 1:
+        return found  # whose is what lies beside them?
+    for one in beside:
+        if one.name == TIMESTAMP and one.is_file():
+            found.day = _day(one.read_bytes()[:40])
+        if _is_log(one.name) and one.stat().st_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
             found.logs[one.name] = one.read_bytes()
     return found
 
@@ -247,15 +248,20 @@ def _of_member(
     raw = _limited(member.file_size, lambda: _unpacked(archive, member, LARGEST_NOTEBOOK))
     found = _Found(name, f"{name}/{member.filename}", raw, when)
     folder = member.filename.rpartition("/")[0]
-    for one in members:
-        place, _, own = one.filename.rpartition("/")
-        if place != folder:
-            continue
+    beside = [one for one in members if one.filename.rpartition("/")[0] == folder]
+    if sum(_is_notebook(one.filename) for one in beside) > 1:
+        return found
+    for one in beside:
+        own = one.filename.rpartition("/")[2]
         if own == TIMESTAMP:
             found.day = _day(_unpacked(archive, one, 1000))
-        if _LOG.fullmatch(own) and one.file_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
+        if _is_log(own) and one.file_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
             found.logs[own] = _unpacked(archive, one, LARGEST_LOG)
     return found
+
+
+def _is_log(name: str) -> bool:
+    return name.endswith(".jsonl") and bool(LOG_NAME.fullmatch(name.removesuffix(".jsonl")))
 
 
 def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo, most: int) -> bytes:

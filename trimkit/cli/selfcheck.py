@@ -117,7 +117,7 @@ def _has(name: str) -> bool:
 
 def _lessons() -> tuple[str, str]:
     count = len(list(places.course_folder().glob("[0-9][0-9]-*/*.ipynb")))
-    planes = len(list((places.demo_folder() / "aeroplanes").glob("*.toml")))
+    planes = len(places.demo_aeroplanes())
     if not count or not planes:
         return "mend", f"{count} lessons and {planes} aeroplanes were found. {AGAIN}"
     return "good", f"{count} lessons, {planes} demo aeroplanes"

@@ -109,13 +109,12 @@ def load(given: str) -> Aeroplane:
 
     if Path(given).exists():
         return load_aeroplane(given)
-    folder = places.demo_folder() / "aeroplanes"
-    names = sorted(path.stem for path in folder.glob("*.toml"))
-    if given in names:
-        return load_aeroplane(folder / f"{given}.toml")
+    demo = places.demo_aeroplanes()
+    if given in demo:
+        return load_aeroplane(demo[given])
     raise ValueError(
         f"there is no file {given!r}. Give the name of an aeroplane file, or one of the demo "
-        f"aeroplanes: {', '.join(names)}"
+        f"aeroplanes: {', '.join(demo)}"
     )
 
 

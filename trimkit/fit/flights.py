@@ -200,7 +200,7 @@ def fit_flights(
         kept = evidence.without([row for row, _ in out])
         told = [*remarks, *(words for _, words in out)]
         _check_enough(kept, told)
-        problem, remarks = replace_evidence(problem, kept), told
+        problem, remarks = _Problem(kept, aeroplane, motor_error, progress), told
         best = problem.solved(best)
     return problem.fitted(best, tuple(row for row, _ in out), tuple(remarks))
 
@@ -352,10 +352,6 @@ class _Problem:
         span = f"{days[0]}" if days[0] == days[-1] else f"{days[0]} to {days[-1]}"
         before = self.aeroplane.note.split(" Fitted to ")[0]
         return f"{before} Fitted to {count} flights, {span}.".strip()
-
-
-def replace_evidence(problem: _Problem, kept: Evidence) -> _Problem:
-    return _Problem(kept, problem.aeroplane, problem.motor_error, problem.progress)
 
 
 def _misses(row: FlightRow, figures: Floats) -> list[tuple[float, str]]:

@@ -33,8 +33,8 @@ def demo_aeroplanes() -> tuple[Aeroplane, ...]:
     tuple of Aeroplane
         In the order of `NAMES` [-].
     """
-    folder = places.demo_folder() / "aeroplanes"
-    return tuple(files.load_aeroplane(folder / f"{name}.toml") for name in NAMES)
+    demo = places.demo_aeroplanes()
+    return tuple(files.load_aeroplane(demo[name]) for name in NAMES)
 
 
 def jobs() -> Iterator[Job]:

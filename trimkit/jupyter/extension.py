@@ -211,7 +211,7 @@ class CaseHandler(_Handler):
         log = inside(logs, f"{name}.jsonl")  # may be a link where the name alone is none
         if not log.is_file():
             raise FileNotFoundError(f"There is no case {name[:60]!r} in your work folder.")
-        made = notebooks.for_case(folder, log.stem)
+        made = notebooks.for_case(folder, log)
         return {"path": made.relative_to(folder).as_posix()}
 
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
 from trimkit import files, places
-from trimkit.lesson.case import log_name
+from trimkit.lesson import casebook
+from trimkit.lesson.case import PLAN
 
 CASES = "cases"
 NOT_KNOWN = (
@@ -18,15 +17,15 @@ NOT_KNOWN = (
 )
 
 
-def for_case(work: Path, name: str) -> Path:
+def for_case(work: Path, log: Path) -> Path:
     """Lay a notebook ready that goes on with a case; one that is there already stays as it is.
 
     Parameters
     ----------
     work : pathlib.Path
         The work folder [-].
-    name : str
-        Name of the case's log, without the ending [-].
+    log : pathlib.Path
+        The case's log, in the work folder [-].
 
     Returns
     -------
@@ -38,29 +37,25 @@ def for_case(work: Path, name: str) -> Path:
     ValueError
         When the name does not say which case it is.
     """
-    code = _code(name, places.pupil(work).class_word)
-    path = work / CASES / f"{name}.ipynb"
+    code = _code(log, places.pupil(work).class_word)
+    path = work / CASES / f"{log.stem}.ipynb"
     if not path.exists():
         path.parent.mkdir(exist_ok=True)
         files.write_whole(path, json.dumps(_notebook(code), indent=1).encode("utf-8"))
     return path
 
 
-def _code(name: str, class_word: str) -> str:
-    parts = re.fullmatch(r"case-(.+)-([12])-[0-9a-f]{6}", name)
-    if parts is None:
+def _code(log: Path, class_word: str) -> str:
+    found = casebook.recognised(log, class_word)
+    if found is None:
         raise ValueError(NOT_KNOWN)
-    words, faults = parts[1].split("-"), int(parts[2])
-    seeds = {join.join(form(word) for word in words)
-             for join in ("-", " ", "") for form in (str, str.capitalize, str.upper)}  # fmt: skip
-    seeds |= {" ".join(words).capitalize()}
-    for path in sorted((places.demo_folder() / "aeroplanes").glob("*.toml")):
-        aeroplane = tomllib.loads(path.read_text("utf-8"))["name"]
-        for seed in sorted(seeds):
-            if log_name(seed, aeroplane, class_word, faults) == name:
-                wanted = seed if seed.isdecimal() else f'"{seed}"'
-                return f'labs.clinic(lesson.case({wanted}, "{path.stem}", faults={faults}))'
-    raise ValueError(NOT_KNOWN)
+    demo, terms = found
+    if demo.endswith(PLAN):
+        demo = f"../{log.parent.name}/{demo}"
+    if terms.class_word != class_word and (kept := casebook.place(terms.seed, demo)):
+        return f"labs.clinic(lesson.open_case{kept})"
+    wanted = terms.seed if terms.seed.isdecimal() else f'"{terms.seed}"'
+    return f'labs.clinic(lesson.case({wanted}, "{demo}", faults={terms.faults}))'
 
 
 def _notebook(code: str) -> dict[str, Any]:

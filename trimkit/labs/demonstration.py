@@ -15,12 +15,12 @@ from typing import Any
 
 from IPython.display import display
 
-from trimkit import files, places
 from trimkit.diagnosis import causes, steps
 from trimkit.faults import CATALOGUE
 from trimkit.labs.bench import LAB_DPI, image_tag, widgets_work
+from trimkit.lesson import casebook
 from trimkit.lesson.case import FAMILIES, OF_ITSELF, Case, Seen
-from trimkit.lesson.referee import Refused, Terms, hidden_faults
+from trimkit.lesson.referee import Refused, hidden_faults
 from trimkit.lesson.session import say
 from trimkit.log import CANNOT_TELL
 
@@ -87,7 +87,7 @@ class Desk:
 
         self._w = ipywidgets
         self._shelf = tempfile.TemporaryDirectory(prefix="trimkit-desk-")
-        self._terms = _terms(SEEDS[number - 1])
+        self._terms = casebook.terms(AEROPLANE, f"demonstration {SEEDS[number - 1]}")
         self._case = Case(self._terms, Path(self._shelf.name))
         self._left: list[Callable[[], Shown]] = [self._card, self._first]
         self._evidence = 0
@@ -230,8 +230,3 @@ def _short(words: str) -> str:
 def _large(words: str, points: float) -> str:
     look = f"font-size:{points:g}pt;line-height:1.25;margin:.2em .4em"
     return f'<div role="status" aria-live="polite" style="{look}">{html.escape(words)}</div>'
-
-
-def _terms(seed: int) -> Terms:
-    planned = files.load_aeroplane(places.demo_folder() / "aeroplanes" / f"{AEROPLANE}.toml")
-    return Terms(seed=f"demonstration {seed}", aeroplane=planned, class_word="", faults=1)

@@ -284,6 +284,12 @@ def opened(terms: Terms) -> Case:
     return Case(terms, case_folder())
 
 
+LOG_NAME = re.compile(r"case-(?P<seed>[a-z0-9-]+)-(?P<faults>[12])-[0-9a-f]{6}")
+"""What `log_name` gives."""
+PLAN = ".toml"
+"""Ending of the aeroplane as planned, beside the log."""
+
+
 def log_name(seed: str, aeroplane: str, class_word: str, faults: int) -> str:
     """Name a case's log, so that the name alone keeps cases apart.
 
@@ -322,10 +328,10 @@ def _checked_seed(given: object) -> str:
 def _found(given: str | Path | Aeroplane) -> Aeroplane:
     if isinstance(given, Aeroplane):
         return given
-    demo = places.demo_folder() / "aeroplanes"
-    path = Path(given) if str(given).endswith(".toml") else demo / f"{given}.toml"
-    if not path.is_file():
-        known = ", ".join(sorted(one.stem for one in demo.glob("*.toml")))
+    demo = places.demo_aeroplanes()
+    path = Path(given) if str(given).endswith(".toml") else demo.get(str(given))
+    if path is None or not path.is_file():
+        known = ", ".join(demo)
         raise Refused(f"There is no aeroplane {str(given)!r}. There is {known}, or give a file.")
     return files.load_aeroplane(path)
 
@@ -934,11 +940,20 @@ class Case:
         )
         entry = dataclasses.replace(draft, result=self._result(draft, turns or 0.0))
         try:
+            self._keep_plan()
             log.append(self._log_path, entry)
         except (ValueError, OSError) as problem:
             raise Refused(f"It could not be written into the log: {problem}.") from None
         self._at = len(self.log.entries)
         return self._shown(entry)
+
+    def _keep_plan(self) -> None:
+        """Put an aeroplane that does not come with the course beside its log, to go on later."""
+        path = self._log_path.with_suffix(PLAN)
+        demo = places.demo_aeroplanes().values()
+        if not path.exists() and self.aeroplane not in map(files.load_aeroplane, demo):
+            self._folder.mkdir(parents=True, exist_ok=True)
+            files.save_aeroplane(self.aeroplane, path)
 
     def _result(self, draft: Entry, turns: float) -> Result:
         if draft.action == "say":

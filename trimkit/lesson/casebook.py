@@ -7,11 +7,13 @@ its minutes. The cases are the same for every class: practice, and for handing i
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
+from pathlib import Path
 from types import MappingProxyType
 
 from trimkit import files, places
-from trimkit.lesson.case import Case, opened
+from trimkit.lesson.case import LOG_NAME, PLAN, Case, log_name, opened
 from trimkit.lesson.referee import Refused, Terms
 
 BUDGET_MIN: Mapping[int, float] = MappingProxyType({1: 40.0, 2: 50.0, 3: 75.0})
@@ -123,14 +125,14 @@ def open_case(level: int, number: int) -> Case:
     return opened(terms(*known[number - 1]))
 
 
-def terms(aeroplane: str, seed: int) -> Terms:
-    """Say what a case of the book follows from: no class word, one thing wrong.
+def terms(aeroplane: str, seed: int | str) -> Terms:
+    """Say what a case that is the same for every class follows from: no word, one thing wrong.
 
     Parameters
     ----------
     aeroplane : str
         Name of a demo aeroplane [-].
-    seed : int
+    seed : int or str
         Its seed [-].
 
     Returns
@@ -138,12 +140,12 @@ def terms(aeroplane: str, seed: int) -> Terms:
     Terms
         For the hall, and for who marks it [-].
     """
-    planned = files.load_aeroplane(places.demo_folder() / "aeroplanes" / f"{aeroplane}.toml")
+    planned = files.load_aeroplane(places.demo_aeroplanes()[aeroplane])
     return Terms(seed=str(seed), aeroplane=planned, class_word="", faults=1)
 
 
-def holds(seed: str, aeroplane: str) -> bool:
-    """Tell whether a case stands in the book.
+def place(seed: str, aeroplane: str) -> tuple[int, int] | None:
+    """Say where a case stands in the book.
 
     Parameters
     ----------
@@ -154,8 +156,60 @@ def holds(seed: str, aeroplane: str) -> bool:
 
     Returns
     -------
-    bool
-        True when it does [-].
+    (int, int) or None
+        Level and number, None when it is not in the book [-].
     """
-    return any((aeroplane, seed) == (name, str(one)) for known in CASES.values()
-               for name, one in known)  # fmt: skip
+    for level, known in CASES.items():
+        for number, case in enumerate(known, 1):
+            if case == (aeroplane, int(seed) if seed.isdecimal() else seed):
+                return level, number
+    return None
+
+
+def recognised(log: Path, class_word: str) -> tuple[str, Terms] | None:
+    """Say which case a log is of: the one choice that gives its name.
+
+    Only cases of the book are the same for every class; others follow from the class word. An
+    aeroplane that does not come with the course is looked for beside the log.
+
+    Parameters
+    ----------
+    log : pathlib.Path
+        The log [-].
+    class_word : str
+        The coach's word [-].
+
+    Returns
+    -------
+    (str, Terms) or None
+        Name of the demo aeroplane or of the file beside the log, and what the case follows from;
+        None when no usual name and no known aeroplane give it [-].
+
+    Raises
+    ------
+    FileError
+        When the aeroplane beside the log cannot be used.
+    """
+    name = log.stem
+    found = LOG_NAME.fullmatch(name)
+    if found is None:
+        return None
+    faults, words = int(found["faults"]), dict.fromkeys((class_word, ""))
+    aeroplanes, plan = places.demo_aeroplanes(), log.with_suffix(PLAN)
+    if plan.is_file():
+        aeroplanes[plan.name] = plan
+    for demo, path in aeroplanes.items():
+        planned = files.load_aeroplane(path)
+        for seed, word in itertools.product(_seeds(found["seed"]), words):
+            strange = word != class_word and place(seed, demo) is None
+            if not strange and log_name(seed, planned.name, word, faults) == name:
+                return demo, Terms(seed=seed, aeroplane=planned, class_word=word, faults=faults)
+    return None
+
+
+def _seeds(slug: str) -> tuple[str, ...]:
+    """What a case may have been called, to be written like that in a log's name."""
+    forms = (str, str.capitalize, str.upper)
+    parts = slug.split("-")
+    joined = [join.join(map(form, parts)) for form in forms for join in ("-", " ", "")]
+    return tuple(dict.fromkeys((*joined, " ".join(parts).capitalize())))

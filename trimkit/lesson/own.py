@@ -25,7 +25,7 @@ def own(demo: str = "hallfinch-46") -> Aeroplane:
     Aeroplane
         The team's, or the demo aeroplane when there is none or it is to be mended [-].
     """
-    stand_in = load_aeroplane(places.demo_folder() / "aeroplanes" / f"{demo}.toml")
+    stand_in = load_aeroplane(places.demo_aeroplanes()[demo])
     path = None if places.marking() else _found()
     if path is None:
         say(

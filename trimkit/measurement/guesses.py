@@ -40,7 +40,7 @@ def trainer() -> Aeroplane:
     Aeroplane
         The demo trainer [-].
     """
-    return load_aeroplane(places.demo_folder() / "aeroplanes" / f"{TRAINER}.toml")
+    return load_aeroplane(places.demo_aeroplanes()[TRAINER])
 
 
 @cache

@@ -7,13 +7,10 @@ word; without them there is nothing to mark by.
 
 from __future__ import annotations
 
-import itertools
-import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from trimkit import files, places
 from trimkit import log as logs
 from trimkit.aeroplane import Aeroplane
 from trimkit.classroom.course import Course
@@ -23,7 +20,7 @@ from trimkit.diagnosis.labels import Belief, Step
 from trimkit.diagnosis.marks import Score
 from trimkit.diagnosis.skills import Count
 from trimkit.lesson import casebook
-from trimkit.lesson.case import Case
+from trimkit.lesson.case import LOG_NAME
 from trimkit.lesson.referee import Terms, hidden_faults
 from trimkit.log import Entry, Log, Result
 
@@ -33,7 +30,6 @@ UNKNOWN = (
     "cannot be marked: its name does not fit the class word, or its aeroplane is not one that "
     "comes with the course. Give the word with --class-word."
 )
-_NAME = re.compile(r"case-(?P<seed>[a-z0-9-]+)-(?P<faults>[12])-[0-9a-f]{6}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +219,7 @@ def _logs(submitted: Path) -> Iterator[tuple[int, list[Path]]]:
             pupil = pupil_number(folder.name)
         except ValueError:
             continue
-        paths = [one for one in folder.rglob("case-*.jsonl") if _NAME.fullmatch(one.stem)]
+        paths = [one for one in folder.rglob("case-*.jsonl") if LOG_NAME.fullmatch(one.stem)]
         by_pupil.setdefault(pupil, []).extend(sorted(paths))
     return ((pupil, paths) for pupil, paths in sorted(by_pupil.items()) if paths)
 
@@ -242,11 +238,11 @@ def _result(pupil: int, path: Path, log: Log, class_word: str) -> CaseResult:
     if len(log.entries) > MOST_ENTRIES:
         note = f"its log has {len(log.entries)} actions; at most {MOST_ENTRIES} are marked."
         return _unmarked(pupil, title, log, note)
-    terms = _terms(path, class_word)
-    if terms is None:
-        return _unmarked(pupil, title, log, UNKNOWN)
     try:
-        return judge(pupil, title, log, terms)
+        known = casebook.recognised(path, class_word)
+        if known is None:
+            return _unmarked(pupil, title, log, UNKNOWN)
+        return judge(pupil, title, log, known[1])
     except ValueError:
         return _unmarked(pupil, title, log, "its log has a damaged line or has lost an entry.")
 
@@ -257,37 +253,9 @@ def _unmarked(pupil: int, title: str, log: Log, note: str) -> CaseResult:
 
 
 def _title(path: Path) -> str:
-    found = _NAME.fullmatch(path.stem)
+    found = LOG_NAME.fullmatch(path.stem)
     seed = found["seed"] if found else ""
     return f"case {seed}" if seed.isdecimal() else "a named case"
-
-
-def _terms(path: Path, class_word: str) -> Terms | None:
-    """What the case follows from: the one choice that gives the file's own name."""
-    found = _NAME.fullmatch(path.stem)
-    if found is None:
-        return None
-    for name, aeroplane in _aeroplanes():
-        for seed, word in itertools.product(_seeds(found["seed"]), dict.fromkeys((class_word, ""))):
-            if word != class_word and not casebook.holds(seed, name):
-                continue  # only the book's cases are the same for every class
-            terms = Terms(
-                seed=seed, aeroplane=aeroplane, class_word=word, faults=int(found["faults"])
-            )
-            if Case(terms, path.parent).name == path.stem:
-                return terms
-    return None
-
-
-def _seeds(slug: str) -> tuple[str, ...]:
-    """What a case may have been called, to be written like that in a file's name."""
-    spaced = slug.replace("-", " ")
-    return tuple(dict.fromkeys((slug, spaced, spaced.capitalize(), spaced.title())))
-
-
-def _aeroplanes() -> Iterator[tuple[str, Aeroplane]]:
-    for path in sorted((places.demo_folder() / "aeroplanes").glob("*.toml")):
-        yield path.stem, files.load_aeroplane(path)
 
 
 def _confounded(log: Log) -> tuple[int, ...]:

@@ -30,7 +30,7 @@ def trainer() -> Aeroplane:
     Aeroplane
         Invented, from the demo folder; no shim [-].
     """
-    powered = load_aeroplane(places.demo_folder() / "aeroplanes" / "hallfinch-46.toml")
+    powered = load_aeroplane(places.demo_aeroplanes()["hallfinch-46"])
     build = powered.build
     tail_deg = build.wing.incidence_deg - GLIDE_DECALAGE_DEG
     tail = dataclasses.replace(build.tail, incidence_deg=tail_deg)

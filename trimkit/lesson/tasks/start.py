@@ -70,7 +70,7 @@ def flyer() -> Aeroplane:
     Aeroplane
         Invented, from the demo folder [-].
     """
-    return load_aeroplane(places.demo_folder() / "aeroplanes" / "hallfinch-46.toml")
+    return load_aeroplane(places.demo_aeroplanes()["hallfinch-46"])
 
 
 def repeat(seed: int, turns: int = TURNS) -> Flight:
