@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from typing import Any
 
+import nbformat
 from nbformat import NotebookNode
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
+from trimkit.classroom import marking, pupils
+from trimkit.classroom.course import Course
 from trimkit.classroom.message import ANSWER_TYPE
+from trimkit.classroom.rehearse import CLASS_WORD
+from trimkit.lesson import tasks
+from trimkit.lesson.handin import folder_name
 from trimkit.lesson.task import Check, Task
 
 INSTRUCTOR = Path(__file__).parents[2] / "instructor"
@@ -76,3 +83,36 @@ def notebook(*cells: NotebookNode) -> NotebookNode:
 def resources(folder: str = "pupil-07", lesson: str = "02-angles") -> dict[str, Any]:
     """Make what nbgrader hands its preprocessors."""
     return {"nbgrader": {"student": folder, "assignment": lesson, "notebook": "angles"}}
+
+
+def instructor_with_one(lesson: str, place: Path) -> Path:
+    """Copy the instructor's folder with no lesson in it but one."""
+    shutil.copytree(INSTRUCTOR, place)
+    for folder in (place / "source").iterdir():
+        if folder.name != lesson:
+            shutil.rmtree(folder)
+    return place
+
+
+def new_class(root: Path, instructor: Path) -> Course:
+    """Make a course in which nobody has handed in."""
+    made = Course(root=root, instructor=instructor, class_word=CLASS_WORD)
+    made.prepare()
+    return made
+
+
+def hand_in(course: Course, lesson: str, count: int) -> None:
+    """Let synthetic pupils hand in a released lesson: a good one, a blank one, then mistakes."""
+    keys = marking.load(INSTRUCTOR / "marking" / f"{lesson[:2]}.py")
+    released = next((course.released / lesson).glob("*.ipynb"))
+    for number, policy in enumerate(pupils.policies(count), 1):
+        paper = pupils.fill_in(
+            nbformat.read(released, as_version=4),
+            tasks.load(lesson[:2]),
+            keys,
+            (number, CLASS_WORD),
+            policy,
+        )
+        folder = course.marking / "submitted" / folder_name(number) / lesson
+        folder.mkdir(parents=True)
+        nbformat.write(paper.notebook, folder / released.name)

@@ -81,12 +81,13 @@ def test_whatever_is_not_done_ends_with_no(
 
 def test_json_holds_it_all(asked: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
     asked["found"] = outcome(FINE, TROUBLE)
-    assert typed(asked, "--json", "--guard", "required") == NO
+    assert typed(asked, "--json", "--guard", "required", "--cluster", "tcp://desk:8786") == NO
     said = json.loads(capsys.readouterr().out)
     assert said["good"] is False
     assert said["results"][0]["points"] == 12.0
     assert said["results"][1]["sentence"] == TROUBLE.sentence
     assert (asked["wish"], asked["progress"]) == ("required", None)
+    assert asked["cluster"] == "tcp://desk:8786"
 
 
 @pytest.mark.parametrize(

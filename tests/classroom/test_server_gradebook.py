@@ -9,17 +9,14 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-import nbformat
 import pytest
-from papers import INSTRUCTOR
+from papers import INSTRUCTOR, hand_in, instructor_with_one, new_class
 
 from trimkit import cli
-from trimkit.classroom import backup, crowd, forgetting, gradebook, marking, overrides, pupils
+from trimkit.classroom import backup, crowd, forgetting, gradebook, overrides
 from trimkit.classroom.course import ADDRESS_FILE, Course
 from trimkit.classroom.rehearse import CLASS_WORD
 from trimkit.classroom.report import counts
-from trimkit.lesson import tasks
-from trimkit.lesson.handin import folder_name
 
 LESSON = "04-low-power"
 AS_USER = ("runuser", "-u", "postgres", "--") if os.name == "posix" and os.getuid() == 0 else ()
@@ -61,40 +58,13 @@ def server() -> Iterator[str]:
         folder.with_suffix(".log").unlink()
 
 
-def class_of_two(root: Path, instructor: Path) -> Course:
-    """Make a course in which a good and a blank hand-in lie."""
-    made = Course(root=root, instructor=instructor, class_word=CLASS_WORD)
-    made.prepare()
-    return made
-
-
-def hand_in(course: Course) -> None:
-    keys = marking.load(INSTRUCTOR / "marking" / "04.py")
-    released = next((course.released / LESSON).glob("*.ipynb"))
-    for number, policy in enumerate(pupils.policies(2), 1):
-        paper = pupils.fill_in(
-            nbformat.read(released, as_version=4),
-            tasks.load("04"),
-            keys,
-            (number, CLASS_WORD),
-            policy,
-        )
-        folder = course.marking / "submitted" / folder_name(number) / LESSON
-        folder.mkdir(parents=True)
-        nbformat.write(paper.notebook, folder / released.name)
-
-
 @pytest.fixture(scope="module")
 def course(server: str, tmp_path_factory: pytest.TempPathFactory) -> Course:
-    some = tmp_path_factory.mktemp("some") / "instructor"
-    shutil.copytree(INSTRUCTOR, some)
-    for folder in (some / "source").iterdir():
-        if folder.name != LESSON:
-            shutil.rmtree(folder)
-    made = class_of_two(tmp_path_factory.mktemp("class"), some)
+    some = instructor_with_one(LESSON, tmp_path_factory.mktemp("some") / "instructor")
+    made = new_class(tmp_path_factory.mktemp("class"), some)
     (made.marking / ADDRESS_FILE).write_text(f"{server}\n", encoding="utf-8")
     assert not crowd.mark(made, LESSON).good  # released; nobody has handed in
-    hand_in(made)
+    hand_in(made, LESSON, 2)
     return made
 
 
@@ -134,7 +104,7 @@ def test_a_class_is_marked_into_the_server_and_can_be_forgotten(
 def test_a_server_that_is_not_there_is_said_and_nothing_is_marked(
     server: str, tmp_path: Path
 ) -> None:
-    course = class_of_two(tmp_path, INSTRUCTOR)
+    course = new_class(tmp_path, INSTRUCTOR)
     address = server.replace("/marks", "/nothing").replace("marker@", "marker:word@")
     (course.marking / ADDRESS_FILE).write_text(address, encoding="utf-8")
     with pytest.raises(ValueError, match=r"cannot be reached: .*See that its server runs") as told:

@@ -25,6 +25,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from trimkit.classroom import backup, host, intake, marking, overrides
+from trimkit.classroom.cluster import Cluster, FarRoom
 from trimkit.classroom.course import Course
 from trimkit.classroom.guard import Limits
 from trimkit.classroom.host import Room, Wish
@@ -157,6 +158,7 @@ def mark(
     wish: Wish = "auto",
     again: bool = False,
     limits: Limits | None = None,
+    cluster: str = "",
     say: Callable[[str], object] = lambda _: None,
     progress: Callable[..., Any] | None = None,
 ) -> Outcome:
@@ -169,13 +171,15 @@ def mark(
     lesson : str
         The lesson's folder, or its two digits [-].
     jobs : int or None
-        Markers side by side, None for one for each core [-].
+        Markers side by side, None for one for each core, or each thread of the cluster [-].
     wish : {"auto", "required", "off"}
         Walls round pupils' code if they work, only with them, or none [-].
     again : bool
         Whether to mark again what did not change [-].
     limits : Limits or None
         For each notebook, None for the usual ones [-].
+    cluster : str
+        Address of a Dask cluster that runs pupils' code, empty for this machine [-].
     say : callable
         Takes one line about the guard before anything runs [-].
     progress : callable or None
@@ -189,7 +193,7 @@ def mark(
     Raises
     ------
     ValueError
-        When the lesson, the gradebook or the folders cannot be used, with what to do.
+        When the lesson, the gradebook, the folders or the cluster cannot be used, with what to do.
     RuntimeError
         When walls are required and do not work, or the lesson itself does not run.
     ChildProcessError
@@ -205,7 +209,10 @@ def mark(
         run = _Run(course, lesson, limits or Limits())
         run.sort_out(again)
         if run.pending:
-            run.work(min(jobs or os.cpu_count() or 1, len(run.pending)), wish, say, progress)
+            with Cluster(cluster) if cluster else contextlib.nullcontext() as far:
+                most = jobs or (far.slots if far else os.cpu_count()) or 1
+                run.open_room = far.room if far else Room
+                run.work(min(most, len(run.pending)), wish, say, progress)
         overrides.apply(course, lesson)
         return Outcome(
             lesson=lesson,
@@ -269,6 +276,7 @@ class _Run:
         self.journal = Journal(course.marking / "journal" / f"{lesson}.jsonl")
         self.edition, self.key = _edition(course, lesson), _key(course, lesson)
         self.guarded, self.guard = True, ""
+        self.open_room: Callable[..., Room | FarRoom] = Room
         self._release_if_new()
         self.wanted = intake.wanted(course, lesson)
         self.hand_ins = {
@@ -318,7 +326,7 @@ class _Run:
         waiting, strikes = list(self.pending), Counter[str]()
         while waiting:
             secrets = _secrets(self.course)
-            with Room(self._practice(), jobs, self.limits, wish, secrets, log) as room:
+            with self.open_room(self._practice(), jobs, self.limits, wish, secrets, log) as room:
                 numbers = [line.fileno() for line in room.lines]
                 markers = _Markers(self.course, self._errand(taken_in), numbers, log)
                 try:

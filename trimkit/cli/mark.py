@@ -55,7 +55,14 @@ def describe(commands: Commands) -> None:
         "--jobs",
         type=whole_number(MOST_JOBS),
         metavar="N",
-        help="markers side by side (if left out: one a core)",
+        help="markers side by side (if left out: one a core, or one a thread of the cluster)",
+    )
+    command.add_argument(
+        "--cluster",
+        default="",
+        metavar="ADDRESS",
+        help="run pupils' code on the machines of a Dask cluster, such as tcp://10.0.0.5:8786; "
+        "keys and marks stay here, and there it runs only behind walls unless --guard is off",
     )
     command.add_argument(
         "--guard",
@@ -82,6 +89,7 @@ def _mark(given: argparse.Namespace) -> int:
         jobs=given.jobs,
         wish=given.guard,
         again=given.again,
+        cluster=given.cluster,
         say=_say,
         progress=None if given.json else _bar,
     )
