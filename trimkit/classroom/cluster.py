@@ -21,7 +21,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
-from types import TracebackType
 from typing import IO, Any
 
 from trimkit.classroom import room
@@ -62,7 +61,7 @@ class Order:
 
 
 class Cluster:
-    """A Dask cluster, joined until the end of a `with` block.
+    """A Dask cluster, joined until it is closed.
 
     Parameters
     ----------
@@ -105,15 +104,8 @@ class Cluster:
                 f"dask worker {address}"
             ) from error
 
-    def __enter__(self) -> Cluster:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
+        """Leave the cluster; it goes on without us."""
         self.client.close()
 
     @property
@@ -179,17 +171,6 @@ class FarRoom:
             threading.Thread(target=self._serve, args=(theirs,)) for _, theirs in pairs
         ]
         self._theirs = [theirs for _, theirs in pairs]
-
-    def __enter__(self) -> FarRoom:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def wait(self) -> None:
         """Wait until every worker has its room open.

@@ -209,7 +209,9 @@ def mark(
         run = _Run(course, lesson, limits or Limits())
         run.sort_out(again)
         if run.pending:
-            with Cluster(cluster) if cluster else contextlib.nullcontext() as far:
+            with (
+                contextlib.closing(Cluster(cluster)) if cluster else contextlib.nullcontext() as far
+            ):
                 most = jobs or (far.slots if far else os.cpu_count()) or 1
                 run.open_room = far.room if far else Room
                 run.work(min(most, len(run.pending)), wish, say, progress)
@@ -326,7 +328,8 @@ class _Run:
         waiting, strikes = list(self.pending), Counter[str]()
         while waiting:
             secrets = _secrets(self.course)
-            with self.open_room(self._practice(), jobs, self.limits, wish, secrets, log) as room:
+            opening = self.open_room(self._practice(), jobs, self.limits, wish, secrets, log)
+            with contextlib.closing(opening) as room:
                 numbers = [line.fileno() for line in room.lines]
                 markers = _Markers(self.course, self._errand(taken_in), numbers, log)
                 try:
