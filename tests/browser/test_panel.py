@@ -15,11 +15,13 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from tests.browser.window import serious
 from trimkit import places
 
 pytestmark = pytest.mark.browser
 
 SHOTS = os.environ.get("TRIMKIT_SHOTS")  # a folder, when somebody wants to look
+PANEL = ".trimkit-panel"
 MARKED = re.compile(r"marked: \d+ of 16 points")
 
 
@@ -88,6 +90,12 @@ def palette(page: Any, words: str) -> None:
     page.keyboard.press("Enter")
 
 
+def in_the_menu(page: Any, words: str) -> None:
+    """Choose a command with the mouse."""
+    page.get_by_role("menuitem", name="Course", exact=True).click()
+    page.locator(".lm-Menu-itemLabel").get_by_text(words, exact=True).click()
+
+
 def tab_to(page: Any, name: str) -> None:
     """Press Tab until a button of the panel has the focus."""
     for _ in range(60):
@@ -120,6 +128,7 @@ def type_an_answer(page: Any, text: str) -> None:
 
 def follow_the_theme(page: Any) -> None:
     """Turn the theme dark and the window narrow; every control keeps a name and its room."""
+    assert serious(page, PANEL) == []
     light = background(page)
     page.get_by_role("menuitem", name="Settings", exact=True).click()
     for words in ("Theme", "JupyterLab Dark"):
@@ -130,6 +139,7 @@ def follow_the_theme(page: Any) -> None:
         arg=light,
     )
     shoot(page, "dark")
+    assert serious(page, PANEL) == []
     for control in panel(page).locator("a, button, input").all():
         assert control.evaluate("e => e.ariaLabel || e.innerText")
     page.set_viewport_size({"width": 390, "height": 844})
@@ -166,6 +176,7 @@ def test_a_newcomer_hands_in_by_keys_alone(browser: Any, season: Path) -> None:
         dialog = page.get_by_role("dialog")
         dialog.get_by_text("6 of 7 tasks still have their three dots").wait_for()
         shoot(page, "missing")
+        assert serious(page, ".jp-Dialog-content") == []
         page.keyboard.press("Tab")
         page.keyboard.press("Enter")
         said.filter(has_text="Give this file to your coach").wait_for()
@@ -173,6 +184,30 @@ def test_a_newcomer_hands_in_by_keys_alone(browser: Any, season: Path) -> None:
         shoot(page, "handed-in")
         follow_the_theme(page)
     assert (work / "hand-in" / "pupil-07_02-angles.zip").is_file()
+
+
+def test_a_newcomer_hands_in_by_mouse(browser: Any, season: Path) -> None:
+    """The mouse does everything but the typing of a figure."""
+    work = season / "mouse"
+    with (
+        opened("--work", str(work), "--pupil", "8") as (address, _),
+        page_of(browser, address) as page,
+    ):
+        lesson(page, "02").get_by_role("button", name="Lesson 02").click()
+        page.get_by_text("| Idle").first.wait_for(timeout=60_000)
+        cell = page.locator(".jp-Notebook-cell").filter(has_text="my_answer_02_1 = ...")
+        cell.locator(".cm-content").click(click_count=3)
+        page.keyboard.type("my_answer_02_1 = 3,2")  # a comma, as it is written at school
+        in_the_menu(page, "Check this task")
+        said = panel(page).get_by_role("status")
+        said.filter(has_text="comma").wait_for(timeout=60_000)
+        shoot(page, "comma")
+        in_the_menu(page, "Hand in this lesson")
+        dialog = page.get_by_role("dialog")
+        dialog.get_by_text("6 of 7 tasks still have their three dots").wait_for()
+        dialog.get_by_role("button", name="Hand in").click()
+        said.filter(has_text="Give this file to your coach").wait_for()
+    assert (work / "hand-in" / "pupil-08_02-angles.zip").is_file()
 
 
 def test_the_coach_collects_marks_and_gives_back_by_mouse(browser: Any, season: Path) -> None:
@@ -191,6 +226,13 @@ def test_the_coach_collects_marks_and_gives_back_by_mouse(browser: Any, season: 
         running = panel(page).get_by_role("region", name="What is running")
         panel(page).get_by_role("button", name="Collect").click()
         running.get_by_text("Collect: done").wait_for(timeout=30_000)
+        lesson(page, "02").get_by_text("1 handed in, 0 marked").wait_for()
+        lesson(page, "02").get_by_role("button", name="Mark").click()
+        running.get_by_text("Mark 02-angles: running").wait_for()
+        assert serious(page, PANEL) == []
+        running.get_by_role("button", name="Stop").click()
+        running.get_by_text("Mark 02-angles: stopped").wait_for(timeout=30_000)
+        shoot(page, "stopped")
         lesson(page, "02").get_by_text("1 handed in, 0 marked").wait_for()
         lesson(page, "02").get_by_role("button", name="Mark").click()
         running.get_by_text("Mark 02-angles: running").wait_for()

@@ -14,6 +14,7 @@ import nbformat
 LAPTOP = {"width": 1366, "height": 768}
 KERNEL = {"name": "python3", "display_name": "Python 3", "language": "python"}
 AT_HOME = {"localhost", "127.0.0.1"}
+BAD = {"serious", "critical"}
 
 
 @contextmanager
@@ -80,3 +81,12 @@ def with_theme(page: Any, theme: str) -> None:
         route.fulfill(response=given, json=found)
 
     page.route("**/lab/api/settings?*", answer)
+
+
+def serious(page: Any, *places: str) -> list[tuple[str, list[str]]]:
+    """Say what axe-core finds serious in some places of the page: the rule, and the elements."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    found = Axe().run(page, context={"include": [[one] for one in places]})
+    bad = [one for one in found.response["violations"] if one["impact"] in BAD]
+    return [(one["id"], [node["html"][:150] for node in one["nodes"]]) for one in bad]
