@@ -215,6 +215,21 @@ def test_an_answer_is_left_in_the_notebook_and_in_the_log(
     assert (entry["task"], entry["value"], entry["slips"]) == (task.id, -2.5, ["sign"])
 
 
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (1e9, "1000000000"),
+        (0.1 + 0.2, "0.3"),
+        (1234567.25, "1234567.25"),
+        (7, "7"),
+        (1e-30, "1e−30"),
+    ],
+)
+def test_a_number_is_shown_as_it_was_typed(value: float, shown: str, screen: Any) -> None:
+    session.answer("02.1", value)
+    assert f"You typed {shown}°" in screen[-1]["text/plain"]
+
+
 @pytest.mark.parametrize("task_id", ["02.99", "99.1", "", None, 2.1])
 def test_an_unknown_task_is_said_and_not_raised(task_id: Any, screen: list[dict[str, Any]]) -> None:
     session.answer(task_id, 1.0)

@@ -12,6 +12,7 @@ import html
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 from IPython.core.getipython import get_ipython
 from IPython.display import display
 
@@ -21,6 +22,7 @@ from trimkit.lesson.task import NOTHING_TYPED, Figures, Lesson, Task, Typed, opt
 
 ANSWER_TYPE = "application/vnd.trimkit.answer+json"
 ANSWER_SCHEMA = 1
+LONGEST_SHOWN = 16  # figures of a number that a pupil reads as it was typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +224,8 @@ def _show_answer(task: Task, given: Typed, words: list[str], pupil: places.Pupil
 def _shown(task: Task, given: Typed) -> str:
     if not isinstance(given.value, float):
         return str(given.value)
-    number = f"{given.value:g}".replace("-", "−")
+    figures = np.format_float_positional(given.value, precision=10, fractional=False, trim="-")
+    number = (figures if len(figures) < LONGEST_SHOWN else f"{given.value:g}").replace("-", "−")
     return number + ("" if task.unit == "°" else " ") + task.unit
 
 
