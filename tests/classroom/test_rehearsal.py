@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime
 import re
 import shutil
 import sys
@@ -14,8 +15,10 @@ import nbformat
 import pytest
 from papers import INSTRUCTOR
 
-from trimkit.classroom import gradebook, marking
+from trimkit.classroom import gradebook, marking, report
+from trimkit.classroom.course import Course
 from trimkit.classroom.rehearse import CLASS_WORD, Rehearsal, rehearse
+from trimkit.classroom.report import moved
 from trimkit.lesson import tasks, variant
 from trimkit.lesson.handin import folder_name
 
@@ -179,3 +182,18 @@ def test_a_whole_class_with_every_mistake(
     assert lines
     assert all(line.startswith("Marking:") for line in lines), lines
     print(f"{outcome.seconds_per_notebook:.2f} s for each notebook", file=sys.stderr)
+    the_report_tells_the_same(outcome)
+
+
+def the_report_tells_the_same(outcome: Rehearsal) -> None:
+    course = Course(root=outcome.folder, instructor=INSTRUCTOR)
+    folder = course.marking / "report"
+    found = report.gather(course, folder / moved.FILE, 0, datetime.date(2026, 11, 25))
+    report.save(found, folder)
+    earned = {(result.pupil, result.lesson): result for result in outcome.results}
+    assert len(found.results.papers) == len(earned)
+    for paper in found.results.papers:
+        policy = earned[paper.pupil, paper.lesson].policy
+        good, blank = policy == "all good", policy == "all blank"
+        assert (paper.good == paper.of, paper.good == 0 and paper.blank > 0) == (good, blank)
+        assert good or blank or paper.blank == 0

@@ -29,7 +29,6 @@ from trimkit.classroom import marking, report
 from trimkit.classroom.course import Course
 from trimkit.classroom.gradebook import TO_BE_READ, Row
 from trimkit.classroom.hooks import MARK_RECORD
-from trimkit.classroom.rehearse import rehearse
 from trimkit.classroom.report import cases, content, ideas, moved, page, pictures, talk
 from trimkit.classroom.report.counts import Paper, Results
 from trimkit.diagnosis.misunderstandings import IDEAS
@@ -814,15 +813,3 @@ def test_a_full_disc_leaves_the_old_page(course: Course, monkeypatch: pytest.Mon
 def test_remarks_of_the_marking_are_pointed_to(course: Course) -> None:
     (course.marking / "report.txt").write_text("one\ntwo\n", encoding="utf-8")
     assert "The marking left 2 remarks in marking/report.txt; read them." in made(course).notes
-
-
-@pytest.mark.notebooks
-def test_a_rehearsed_class_gives_a_report(tmp_path: Path) -> None:
-    done = rehearse(2, tmp_path / "rehearsal", INSTRUCTOR, progress=None)
-    course = Course(root=done.folder, instructor=INSTRUCTOR)
-    found = made(course)
-    earned = {(result.pupil, result.lesson): result for result in done.results}
-    assert len(found.results.papers) == len(earned)
-    for paper in found.results.papers:
-        good = earned[paper.pupil, paper.lesson].policy == "all good"
-        assert (paper.good, paper.blank > 0) == ((paper.of, False) if good else (0, True))
