@@ -13,9 +13,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from nbgrader.utils import notebook_hash
 
 from trimkit import places
-from trimkit.jupyter import exchange, extension
+from trimkit.jupyter import exchange, extension, standing
 from trimkit.lesson import work
 from trimkit.lesson.case import log_name
 
@@ -279,6 +280,7 @@ def test_a_lesson_goes_through_the_exchange_where_there_is_one(
 ) -> None:
     folder = work.prepare(tmp_path / "work", 7).folder
     monkeypatch.setenv("JUPYTER_CONFIG_DIR", str(tmp_path / "settings"))
+    monkeypatch.setenv("JUPYTER_DATA_DIR", str(tmp_path / "data"))
     assert exchange.find(folder, "02-angles") is None
     inbound = tmp_path / "exchange" / "trim" / "inbound"
     inbound.mkdir(parents=True)
@@ -293,10 +295,34 @@ def test_a_lesson_goes_through_the_exchange_where_there_is_one(
     found = exchange.find(folder, "02-angles")
     assert exchange.find(folder, "04-low-power") is None
     assert found == exchange.Exchange(tmp_path / "exchange", "trim")
+    name = log_name("7", "Hallfinch 46", "", 1)
+    (folder / "logs").mkdir()
+    (folder / "logs" / f"{name}.jsonl").write_text("{}\n", encoding="utf-8")
+    (folder / "02-angles" / "diary.txt").write_text("mine", encoding="utf-8")
     exchange.submit(folder, "02-angles", found)
-    assert [path.name for path in inbound.glob("*/*.ipynb")] == ["angles.ipynb"]
+    (there,) = inbound.iterdir()
+    assert {path.name for path in there.iterdir()} == {
+        "angles.ipynb", f"{name}.jsonl", "timestamp.txt", "submission_secret.txt",
+    }  # fmt: skip
     with pytest.raises(OSError, match="did not take it"):
-        exchange.submit(folder, "99-none", found)
+        exchange.submit(folder, "02-angles", exchange.Exchange(tmp_path / "nowhere", "trim"))
+
+    secret = (there / "submission_secret.txt").read_text("ascii")
+    given_back = tmp_path / "exchange" / "trim" / "feedback"
+    assert exchange.fetch(folder) == ""  # there is no such folder yet
+    given_back.mkdir()
+    page = given_back / f"{notebook_hash(secret=secret, notebook_id='angles')}.html"
+    page.write_text("<strong>12 of 16 points in all.</strong>", encoding="utf-8")
+    assert exchange.fetch(folder) == ""
+    (lesson,) = (one for one in standing.read(folder).lessons if one.page.id == "02")
+    assert lesson.state == "marked: 12 of 16 points"
+    kept = folder / lesson.feedback
+    kept.write_text("read", encoding="utf-8")
+    assert exchange.fetch(folder) == ""
+    assert kept.read_text("utf-8") == "read"  # a page that is here already is left alone
+    shutil.rmtree(folder / "02-angles" / "feedback")
+    (folder / "02-angles" / "feedback").write_text("no folder", encoding="utf-8")
+    assert "cannot be fetched" in exchange.fetch(folder)
 
 
 @pytest.mark.notebooks

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from nbgrader.apps.baseapp import NbGrader
+from nbgrader.auth import Authenticator
+from nbgrader.coursedir import CourseDirectory
+from nbgrader.exchange import ExchangeError
+from nbgrader.exchange.default import ExchangeFetchFeedback
+
+from trimkit.lesson import handin
 
 USUAL = "/usr/local/share/nbgrader/exchange"  # nbgrader's own default
 WAIT_S = 60.0
@@ -45,18 +53,78 @@ def find(work: Path, lesson: str) -> Exchange | None:
     Exchange or None
         None when no course is named, or the lesson is not released in it [-].
     """
+    found = _named(_settings(work))
+    if found is None or not (found.root / found.course / "outbound" / lesson).is_dir():
+        return None
+    return found
+
+
+def fetch(work: Path) -> str:
+    """Bring pages that a coach gave back to where nbgrader's own command puts them.
+
+    Parameters
+    ----------
+    work : pathlib.Path
+        The work folder; a page that it has already is left alone [-].
+
+    Returns
+    -------
+    str
+        What hinders it, empty when nothing does [-].
+    """
+    settings = _settings(work)
+    found = _named(settings)
+    if found is None or not (found.root / found.course / "feedback").is_dir():
+        return ""
+    try:
+        for lesson in sorted(work.glob("[0-9][0-9]-*")):
+            about = CourseDirectory(parent=settings, assignment_id=lesson.name)
+            _FetchNew(
+                coursedir=about,
+                authenticator=Authenticator(parent=settings),
+                parent=settings,
+                assignment_dir=str(work),
+            ).start()
+    except (ExchangeError, OSError) as error:
+        return f"Pages that your coach gave back cannot be fetched: {error}. Tell your coach."
+    return ""
+
+
+class _FetchNew(ExchangeFetchFeedback):  # type: ignore[misc]
+    """nbgrader's own, which would write every page again each time."""
+
+    feedback_files: list[tuple[str, str, str]]
+
+    def do_copy(self, src: str, dest: str) -> None:
+        self.feedback_files = [
+            (notebook, day, page)
+            for notebook, day, page in self.feedback_files
+            if _newer(Path(page), Path(dest) / day / f"{notebook}.html")
+        ]
+        super().do_copy(src, dest)
+
+
+def _newer(page: Path, kept: Path) -> bool:
+    return not kept.exists() or page.stat().st_mtime > kept.stat().st_mtime
+
+
+def _settings(work: Path) -> NbGrader:
     settings = NbGrader(log_level="ERROR")  # most machines have no such settings
     settings.config_file_paths.append(str(work))
     settings.load_config_file()
+    return settings
+
+
+def _named(settings: Any) -> Exchange | None:
     course = settings.config.get("CourseDirectory", {}).get("course_id")
     root = Path(settings.config.get("Exchange", {}).get("root") or USUAL)
-    if not isinstance(course, str) or not (root / course / "outbound" / lesson).is_dir():
-        return None
-    return Exchange(root, course)
+    return Exchange(root, course) if isinstance(course, str) and course else None
 
 
 def submit(work: Path, lesson: str, to: Exchange) -> None:
-    """Hand a lesson to the exchange, as nbgrader's own command does.
+    """Hand a lesson to the exchange, with nbgrader's own command.
+
+    What goes is what a zip would hold: the notebook and the logs of the cases, nothing else.
 
     Parameters
     ----------
@@ -71,11 +139,19 @@ def submit(work: Path, lesson: str, to: Exchange) -> None:
     ------
     OSError
         When nbgrader refuses, with its words.
+    ValueError
+        When there is no such lesson here, or no pupil's number is known.
     """
+    with tempfile.TemporaryDirectory(prefix="trimkit-hand-in-") as folder:
+        _submit(handin.make(work, lesson, Path(folder), as_folder=True), to)
+
+
+def _submit(made: handin.HandIn, to: Exchange) -> None:
+    command = [sys.executable, "-P", "-m", "nbgrader", "submit", made.checks.lesson]
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "nbgrader", "submit", lesson, f"--course={to.course}"],
-            cwd=work,
+            [*command, f"--course={to.course}", f"--Exchange.root={to.root}"],
+            cwd=made.path,
             capture_output=True,
             text=True,
             encoding="utf-8",

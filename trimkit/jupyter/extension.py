@@ -190,7 +190,9 @@ class CourseHandler(_Handler):
             run = self.runs.last
             told = desk.as_data(found.folder) | {"run": asdict(run) if run else None}
         else:
+            trouble = exchange.fetch(found.folder)
             told = standing.as_data(found.folder)
+            told["notes"] = [*told["notes"], *filter(None, [trouble])]
         return told | {"role": found.role, "prefix": found.prefix}
 
 
