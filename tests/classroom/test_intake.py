@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -226,9 +227,28 @@ def test_other_files_and_links_stay_behind(course: Course, tmp_path: Path) -> No
     (folder / "timestamp.txt").write_text("2026-03-14 10:00:00 UTC\n", encoding="utf-8")
     intake.lay_out(taken(course), LESSON, tmp_path / "out")
     laid = sorted(path.name for path in (tmp_path / "out").rglob("*") if path.is_file())
-    assert laid == ["angles.ipynb", "timestamp.txt"]
+    assert laid == ["angles.ipynb", "submission_secret.txt", "timestamp.txt"]
     (folder / "timestamp.txt").write_text("soon", encoding="utf-8")
     assert "says no time" in taken(course).remarks[0]
+
+
+def test_the_exchanges_secret_goes_along_and_is_made_up_where_there_is_none(
+    course: Course, tmp_path: Path
+) -> None:
+    folder, given = place(course), "0123456789abcdef" * 8
+    (folder / LESSON.name).write_text(text(), encoding="utf-8")
+    made_up = taken(course).secret
+    assert re.fullmatch("[0-9a-f]{128}", made_up)
+    assert made_up != taken(course).secret  # nobody can guess it
+    (folder / "submission_secret.txt").write_text(given, encoding="ascii")
+    assert taken(course).secret == given
+    (folder / "submission_secret.txt").write_text("../" * 40, encoding="ascii")
+    assert re.fullmatch("[0-9a-f]{128}", taken(course).secret)
+    (folder / "submission_secret.txt").write_text(given, encoding="ascii")
+    one = taken(course)
+    intake.lay_out(one, LESSON, tmp_path / "out")
+    (laid,) = (tmp_path / "out").rglob("submission_secret.txt")
+    assert laid.read_text("ascii") == given
 
 
 @pytest.mark.parametrize("name", ["Anna", "pupil-0", "pupil-07-copy", "12345", "..."])

@@ -6,11 +6,13 @@ stored outputs only the answers, so nothing else of a file reaches the marking.
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import hashlib
 import json
 import os
 import re
+import secrets
 import stat
 from collections import Counter
 from collections.abc import Iterable, Mapping
@@ -27,8 +29,10 @@ LONGEST_CELL = 50_000  # characters of source; the longest of a lesson has about
 MOST_CELLS = 2000
 MOST_ANSWERS = 200  # of one cell
 TIMESTAMP = "timestamp.txt"
+SECRET = "submission_secret.txt"  # nbgrader's name
 NOTEBOOK = ".ipynb"
 _ID = re.compile(r"[A-Za-z0-9_-]{1,64}")
+_SECRET = re.compile(rb"[0-9a-f]{128}")
 _KINDS = ("code", "markdown", "raw")
 _AGAIN = "Ask for the file again, saved in JupyterLab"
 
@@ -68,6 +72,8 @@ class HandIn:
         The clean copy [-].
     timestamp : str
         When it was handed in, empty when not known [-].
+    secret : str
+        By which nbgrader's exchange names the page for this pupil [-].
     digest : str
         Hash of what the pupil handed in [-].
     path : pathlib.Path or None
@@ -79,6 +85,7 @@ class HandIn:
     remarks: tuple[str, ...] = ()
     notebook: bytes = b""
     timestamp: str = ""
+    secret: str = ""
     digest: str = ""
     path: Path | None = None
 
@@ -158,6 +165,7 @@ def lay_out(hand_in: HandIn, lesson: Wanted, folder: Path) -> None:
     (place / lesson.name).write_bytes(hand_in.notebook)
     if hand_in.timestamp:
         (place / TIMESTAMP).write_text(hand_in.timestamp, encoding="utf-8")
+    (place / SECRET).write_text(hand_in.secret, encoding="ascii")
 
 
 def altered(hand_ins: Iterable[HandIn]) -> tuple[str, ...]:
@@ -209,6 +217,7 @@ def _one(
         remarks=tuple(f"{lesson.lesson}, {folder.name}: {words}" for words in remarks),
         notebook=notebook,
         timestamp=timestamp,
+        secret=_secret(place / SECRET),
         digest=_digest(raw),
         path=path,
     )
@@ -407,6 +416,15 @@ def _timestamp(path: Path, remarks: list[str]) -> str:
         remarks.append(f"{TIMESTAMP} says no time: taken as not late")
         return ""
     return text
+
+
+def _secret(path: Path) -> str:
+    """Take the exchange's secret over, or make one up: nbgrader gives back no page without."""
+    with contextlib.suppress(_TroubleError, OSError):
+        given = _bytes(path)[:200].strip()
+        if _SECRET.fullmatch(given):
+            return given.decode("ascii")
+    return secrets.token_hex(64)
 
 
 def _digest(raw: bytes) -> str:
