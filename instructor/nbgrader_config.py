@@ -93,5 +93,6 @@ c.Autograde.autograde_preprocessors = [
     AssignLatePenalties,
     CheckCellMetadata,
 ]
+c.ExchangeFactory.collect = "trimkit.classroom.inbound.CollectOwn"
 c.GenerateFeedback.preprocessors = [GetGrades, ClearHiddenTests, StripAnswers]
 c.GenerateFeedback.exporter_class = FeedbackPage
