@@ -30,13 +30,16 @@ START_SECONDS = 120.0
 STARTS = 5  # a class on one machine may want the same port at once
 _PORT_TAKEN = re.compile(r"port \d+ is (?:already in use|not available)")
 STOP_SECONDS = 15.0
+ALONE = (  # nothing is asked of the outside
+    "--LabApp.news_url=None",
+    "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+    "--LabApp.extension_manager=readonly",
+)
 SETTINGS = (
     f"--ServerApp.ip={HOST}",
     "--ServerApp.port_retries=0",
     "--ServerApp.open_browser=False",
-    "--LabApp.news_url=None",
-    "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
-    "--LabApp.extension_manager=readonly",
+    *ALONE,
 )
 SETTINGS_FOLDER = ".lab"
 QUIET: dict[str, object] = {
@@ -186,12 +189,38 @@ def quiet(work: Path, more: Mapping[str, object]) -> dict[str, str]:
     }
 
 
-def _for_coach(root: Path) -> dict[str, str]:
-    folder = root / "marking"
-    folder.mkdir(exist_ok=True)
-    scripts = str(Path(sys.executable).parent)  # nbgrader calls alembic by name
-    path = os.pathsep.join([scripts, os.environ.get("PATH", "")])
-    return quiet(folder, {}) | {"TRIMKIT_COURSE_ROOT": str(root), "PATH": path}
+def around(folder: Path, coach: bool) -> dict[str, str]:
+    """Make the environment in which JupyterLab shows the course, with its settings in a folder.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        A pupil's work folder, or a coach's course folder [-].
+    coach : bool
+        Whether it is a course folder [-].
+
+    Returns
+    -------
+    dict of str to str
+        Environment variables [-].
+    """
+    prefer = {"JUPYTER_PREFER_ENV_PATH": "1"}
+    if not coach:
+        return quiet(folder, FOR_PUPILS) | prefer
+    marking = folder / "marking"
+    marking.mkdir(exist_ok=True)
+    return quiet(marking, {}) | prefer | {"TRIMKIT_COURSE_ROOT": str(folder), "PATH": programs()}
+
+
+def programs() -> str:
+    """Say where to look for programs: beside Python first, as nbgrader calls alembic by name.
+
+    Returns
+    -------
+    str
+        For PATH [-].
+    """
+    return os.pathsep.join([str(Path(sys.executable).parent), os.environ.get("PATH", os.defpath)])
 
 
 def _start(work: Path, coach: bool, said: IO[bytes]) -> Lab:
@@ -203,9 +232,7 @@ def _start(work: Path, coach: bool, said: IO[bytes]) -> Lab:
     process = subprocess.Popen(
         command,
         cwd=work / "instructor" if coach else work,  # where nbgrader finds its settings
-        env=os.environ
-        | (_for_coach(work) if coach else quiet(work, FOR_PUPILS))
-        | {"JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1"},
+        env=os.environ | around(work, coach) | {"JUPYTER_TOKEN": token},
         stdin=subprocess.DEVNULL,
         stdout=said,
         stderr=said,
