@@ -85,11 +85,11 @@ def resources(folder: str = "pupil-07", lesson: str = "02-angles") -> dict[str, 
     return {"nbgrader": {"student": folder, "assignment": lesson, "notebook": "angles"}}
 
 
-def instructor_with_one(lesson: str, place: Path) -> Path:
-    """Copy the instructor's folder with no lesson in it but one."""
+def instructor_with(place: Path, *lessons: str) -> Path:
+    """Copy the instructor's folder with some of the lessons only, for time."""
     shutil.copytree(INSTRUCTOR, place)
     for folder in (place / "source").iterdir():
-        if folder.name != lesson:
+        if folder.name not in lessons:
             shutil.rmtree(folder)
     return place
 

@@ -14,7 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from papers import hand_in, instructor_with_one, new_class
+from papers import hand_in, instructor_with, new_class
 
 from trimkit.classroom import cluster, crowd, gradebook
 from trimkit.classroom.course import Course
@@ -76,7 +76,7 @@ def machines(tmp_path: Path) -> Iterator[Machines]:
 @pytest.fixture(scope="module")
 def course(tmp_path_factory: pytest.TempPathFactory) -> Course:
     """Make a class that has handed in, and nobody has marked it."""
-    some = instructor_with_one(LESSON, tmp_path_factory.mktemp("some") / "instructor")
+    some = instructor_with(tmp_path_factory.mktemp("some") / "instructor", LESSON)
     made = new_class(tmp_path_factory.mktemp("class") / "season", some)
     assert not crowd.mark(made, LESSON).good  # released; nobody has handed in
     hand_in(made, LESSON, PUPILS)

@@ -8,7 +8,7 @@ import nbformat
 import pytest
 from nbformat import NotebookNode
 from nbformat.v4 import new_code_cell
-from papers import INSTRUCTOR, mark
+from papers import INSTRUCTOR, instructor_with, mark
 
 from trimkit.classroom import gradebook
 from trimkit.classroom.course import Course
@@ -60,9 +60,8 @@ def answer_cell(notebook: NotebookNode, grade_id: str) -> NotebookNode:
 
 @pytest.fixture(scope="module")
 def marked(tmp_path_factory: pytest.TempPathFactory) -> Course:
-    course = Course(
-        root=tmp_path_factory.mktemp("hostile"), instructor=INSTRUCTOR, class_word="oak"
-    )
+    some = instructor_with(tmp_path_factory.mktemp("some") / "instructor", "02-angles")
+    course = Course(root=tmp_path_factory.mktemp("hostile"), instructor=some, class_word="oak")
     course.prepare()
     course.generate()
     path = course.released / "02-angles" / "angles.ipynb"

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from nbgrader.api import Gradebook
-from papers import INSTRUCTOR
+from papers import INSTRUCTOR, instructor_with
 
 from trimkit import cli
 from trimkit.classroom import backup, crowd, forgetting, gradebook, overrides, sentences
@@ -25,11 +25,7 @@ REASON = "showed it in the hall"
 @pytest.fixture(scope="module")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Course:
     """Two pupils, all good and all blank, marked in one lesson."""
-    some = tmp_path_factory.mktemp("course") / "instructor"
-    shutil.copytree(INSTRUCTOR, some)
-    for folder in (some / "source").iterdir():
-        if folder.name != LESSON:
-            shutil.rmtree(folder)
+    some = instructor_with(tmp_path_factory.mktemp("course") / "instructor", LESSON)
     done = rehearse(2, tmp_path_factory.mktemp("rehearsal"), some, progress=None)
     return Course(root=done.folder, instructor=some, class_word=CLASS_WORD)
 

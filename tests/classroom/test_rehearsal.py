@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import datetime
 import re
-import shutil
 import sys
 import zipfile
 from collections.abc import Iterator
@@ -13,7 +12,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from papers import INSTRUCTOR
+from papers import INSTRUCTOR, instructor_with
 
 from trimkit.classroom import gradebook, marking, report
 from trimkit.classroom.course import Course
@@ -31,11 +30,7 @@ SHORTEST_SECRET = 25  # characters; shorter words turn up by chance
 @pytest.fixture(scope="module")
 def done(tmp_path_factory: pytest.TempPathFactory) -> Rehearsal:
     """Two of the lessons, for time; the whole class below has them all."""
-    some = tmp_path_factory.mktemp("course") / "instructor"
-    shutil.copytree(INSTRUCTOR, some)
-    for folder in (some / "source").iterdir():
-        if folder.name not in LESSONS:
-            shutil.rmtree(folder)
+    some = instructor_with(tmp_path_factory.mktemp("course") / "instructor", *LESSONS)
     return rehearse(PUPILS, tmp_path_factory.mktemp("rehearsal"), some, progress=None)
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from papers import INSTRUCTOR, hand_in, instructor_with_one, new_class
+from papers import INSTRUCTOR, hand_in, instructor_with, new_class
 
 from trimkit import cli
 from trimkit.classroom import backup, crowd, forgetting, gradebook, overrides
@@ -60,7 +60,7 @@ def server() -> Iterator[str]:
 
 @pytest.fixture(scope="module")
 def course(server: str, tmp_path_factory: pytest.TempPathFactory) -> Course:
-    some = instructor_with_one(LESSON, tmp_path_factory.mktemp("some") / "instructor")
+    some = instructor_with(tmp_path_factory.mktemp("some") / "instructor", LESSON)
     made = new_class(tmp_path_factory.mktemp("class"), some)
     (made.marking / ADDRESS_FILE).write_text(f"{server}\n", encoding="utf-8")
     assert not crowd.mark(made, LESSON).good  # released; nobody has handed in
