@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import base64
+import json
 import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from tests.browser.window import (
@@ -18,6 +21,11 @@ from tests.browser.window import (
     with_theme,
     write_notebook,
 )
+from trimkit import flight
+from trimkit.aeroplane import replace
+from trimkit.flight.canon import demo_aeroplanes
+from trimkit.labs.replay import Replay
+from trimkit.labs.replay.telling import telling_of
 
 pytestmark = pytest.mark.browser
 
@@ -34,6 +42,7 @@ flown, stalled = (flight.fly(one, turns=1157) for one in (after, before))
 """
 ONE = "replay.show(flown, after)"
 TWO = "replay.show(flown, after, stalled, before, label='after <i>the</i> shim')"
+MOST_TURNED_DEG = 0.1
 LEAST_CONTRAST = 4.5
 MOST_FLASHES = 3  # in any one second, WCAG 2.3.1
 FLASH = 0.1  # a change of relative luminance that counts
@@ -87,6 +96,69 @@ def seconds(shown: Any) -> float:
 
 def drawn(shown: Any) -> str:
     return str(shown.locator("canvas").evaluate("e => e.toDataURL()"))
+
+
+OPENED = """async ({ source, scene, raw, times }) => {
+  const file = URL.createObjectURL(new Blob([source], { type: 'text/javascript' }));
+  const { Flight } = await import(file);
+  const view = (words) => {
+    const bytes = Uint8Array.from(atob(words), (letter) => letter.charCodeAt(0));
+    const shifted = new Uint8Array(bytes.length + 1);
+    shifted.set(bytes, 1); // as a message has it: not aligned
+    return new DataView(shifted.buffer, 1);
+  };
+  const [given] = scene.flights;
+  given.rows = view(raw.rows);
+  given.said.told = view(raw.told);
+  const flight = new Flight(given, scene.columns);
+  return times.map((time) => ({ ...flight.at(time), time, told: flight.tell(time) }));
+}"""
+
+
+def opened_by_the_page(page: Any, shown: Replay, times: list[float]) -> list[dict[str, Any]]:
+    """What the page's own module makes of a flight, at some times."""
+    (one,) = shown.scene["flights"]
+    raw = {"rows": one["rows"], "told": one["said"]["told"]}
+    given = {
+        "source": str(shown._esm),
+        "scene": json.loads(json.dumps(shown.scene, default=lambda _: "")),
+        "raw": {name: base64.b64encode(data).decode() for name, data in raw.items()},
+        "times": times,
+    }
+    return list(page.evaluate(OPENED, given))
+
+
+def check_drawn(found: list[dict[str, Any]], flown: flight.Flight, farthest_m: float) -> None:
+    """The page has it where the flight was, standing as it stood, and says what it did."""
+    times = np.array([one["time"] for one in found])
+    told = telling_of(flown)
+    assert [one["told"] for one in found] == [told.at(time) for time in times]
+    for name, exact in (("position", flown.position_m), ("joints", flown.joints_rad)):
+        shown = np.array([one[name] for one in found])
+        there = np.column_stack([np.interp(times, flown.time_s, column) for column in exact.T])
+        most = farthest_m if name == "position" else np.radians(MOST_TURNED_DEG)
+        assert np.abs(shown - there).max() < most, name
+    shown = np.array([one["quaternion"] for one in found])
+    rows = np.searchsorted(flown.time_s, times - 1e-9)
+    exact_times = np.abs(flown.time_s[rows] - times) < 1e-6
+    same = np.abs(np.sum(shown * flown.quaternion[rows], axis=1))[exact_times]
+    assert same.size > 50
+    assert np.degrees(2 * np.arccos(np.minimum(same, 1))).max() < MOST_TURNED_DEG
+
+
+def test_the_page_draws_a_calm_flight_as_it_was(page: Any) -> None:
+    aeroplane = demo_aeroplanes()[0]
+    flown = flight.fly(aeroplane, turns=1157)
+    times = flown.time_s[::7].tolist()  # on the rows that are sent and between them
+    check_drawn(opened_by_the_page(page, Replay(flown, aeroplane), times), flown, 0.002)
+
+
+def test_what_is_sent_of_a_stall_is_where_it_was(page: Any) -> None:
+    aeroplane = replace(demo_aeroplanes()[0], shim_mm=2.0)
+    flown = flight.fly(aeroplane, turns=1157, longest_s=6.0)  # cut off in the air: even beats
+    assert flown.ended == "time over"
+    times = flown.time_s[::2].tolist()
+    check_drawn(opened_by_the_page(page, Replay(flown, aeroplane), times), flown, 0.001)
 
 
 def test_it_waits_then_plays_and_pauses(page: Any, lab: tuple[str, Path]) -> None:

@@ -174,7 +174,7 @@ def drawn(picture: Picture) -> Still:
     Still
         For a `Reading` [-].
     """
-    return Still(picture.png(LAB_DPI), picture.text)
+    return picture.still(LAB_DPI)
 
 
 def _put(png: bytes, text: str) -> None:

@@ -309,7 +309,7 @@ class Clinic:
         self._say(seen.text)
         if seen.film is not None:
             picture = seen.picture()
-            self.image.value = image_tag(picture.png(LAB_DPI), picture.text)
+            self.image.value = image_tag(picture.still(LAB_DPI).png, picture.text)
         elif seen.entry.is_flight:
             self.image.value = ""
 

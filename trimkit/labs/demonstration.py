@@ -209,7 +209,7 @@ class Desk:
         self.image.value = ""
         if seen is not None and seen.film is not None:
             picture = seen.picture()
-            self.image.value = image_tag(picture.png(LAB_DPI), picture.text)
+            self.image.value = image_tag(picture.still(LAB_DPI).png, picture.text)
         self.hands = [self._box(choice) for choice in self._choices]
         self._votes.children = tuple(self.hands)
         self._votes.layout.display = None if self.hands else "none"

@@ -182,7 +182,7 @@ def bundle(title: str, shown: Sequence[Shown]) -> tuple[dict[str, Any], dict[str
         Data and metadata by MIME type: text, HTML with picture and tables, PNG [-].
     """
     drawn = picture(title, shown)
-    png = drawn.png(DPI)
+    png = drawn.still(DPI, small=True).png
     data = {
         "text/plain": drawn.text,
         "text/html": f"<div>{image_tag(png, drawn.text)}{table(shown)}</div>",

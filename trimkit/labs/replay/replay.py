@@ -18,14 +18,16 @@ from IPython.display import display
 from trimkit.aeroplane import Aeroplane
 from trimkit.flight import Flight, Hall
 from trimkit.labs.bench import widgets_work
-from trimkit.labs.replay import printed
+from trimkit.labs.replay import parcel, printed
 from trimkit.labs.replay.printed import Shown
-from trimkit.labs.replay.scene import COLUMNS, Frame, frame_of, track_of
+from trimkit.labs.replay.scene import COLUMNS, GRAINS, Frame, frame_of, track_of
 from trimkit.labs.replay.telling import telling_of
 
 View = Literal["follow", "spectator", "plan"]
 VIEWS: tuple[View, ...] = ("follow", "spectator", "plan")
 OWN, OTHER = "this flight", "before"
+
+SCRIPTS = ("flight.js", "replay.js")  # one after the other they are one module
 
 _STATIC = Path(__file__).parent / "static"
 
@@ -58,7 +60,7 @@ class Replay(anywidget.AnyWidget):
         Where to begin [s].
     """
 
-    _esm = _STATIC / "replay.js"
+    _esm = "".join((_STATIC / name).read_text("utf-8") for name in SCRIPTS)
     _css = _STATIC / "replay.css"
     scene = traitlets.Dict().tag(sync=True)
 
@@ -213,8 +215,8 @@ def _flight(shown: Shown, aeroplane: Aeroplane) -> dict[str, Any]:
         "label": shown.label,
         "duration_s": flight.duration_s,
         "step_s": track.step_s,
-        "rows": track.rows.tobytes(),
-        "sentences": list(telling.sentences),
+        "rows": parcel.rows(track.rows, GRAINS),
+        "said": parcel.sentences(telling.sentences),
         "sentence_step_s": telling.step_s,
         "moments": [{"time_s": moment.time_s, "what": moment.what} for moment in telling.moments],
         "frame": _plain(frame_of(aeroplane, flight.turns_on)),

@@ -34,18 +34,20 @@ RIBS = 4  # bays of each wing panel
 ARC = (0.0, 0.15, 0.4, 0.7, 1.0)  # shares of the chord where a rib's arc is drawn
 DISC_POINTS = 32
 
-COLUMNS: tuple[tuple[str, int], ...] = (
-    ("position", 3),  # north, east, down [m]
-    ("quaternion", 4),  # body to earth, scalar first [-]
-    ("joints", 3),  # tail pitch, tail twist, rock of the wing [rad]
-    ("air", 3),  # velocity through the air: north, east, down [m/s]
-    ("push", 3),  # of everything but the weight: north, east, down [mN]
-    ("thrust", 1),  # along the thrust line, estimated [mN]
-    ("moment", 3),  # whole turning push about the body axes [mN m]
-    ("revs", 1),  # of the propeller [1/s]
-    ("camera", 1),  # direction of travel, smoothed, without jumps [rad]
+COLUMNS: tuple[tuple[str, int, float], ...] = (
+    ("position", 3, 0.0005),  # north, east, down [m]
+    ("quaternion", 4, 1 / 4096),  # body to earth, scalar first [-]
+    ("joints", 3, 0.0005),  # tail pitch, tail twist, rock of the wing [rad]
+    ("air", 3, 0.005),  # velocity through the air: north, east, down [m/s]
+    ("push", 3, 0.1),  # of everything but the weight: north, east, down [mN]
+    ("thrust", 1, 0.1),  # along the thrust line, estimated [mN]
+    ("moment", 3, 0.002),  # whole turning push about the body axes [mN m]
+    ("revs", 1, 0.02),  # of the propeller [1/s]
+    ("camera", 1, 0.002),  # direction of travel, smoothed, without jumps [rad]
 )
-WIDTH = sum(width for _, width in COLUMNS)
+"""Name, width, and the grain in which the page gets it: half of it is the most that is lost."""
+WIDTH = sum(width for _, width, _ in COLUMNS)
+GRAINS = np.concatenate([np.full(width, grain) for _, width, grain in COLUMNS])
 
 Group = Literal["body", "wing", "tail"]
 
@@ -138,11 +140,11 @@ class Track:
             When no column has that name, with the list.
         """
         start = 0
-        for known, width in COLUMNS:
+        for known, width, _ in COLUMNS:
             if known == name:
                 return self.rows[:, start : start + width]
             start += width
-        known_names = ", ".join(known for known, _ in COLUMNS)
+        known_names = ", ".join(known for known, *_ in COLUMNS)
         raise ValueError(f"no column is called {name!r}; there are {known_names}")
 
 
@@ -340,7 +342,7 @@ def track_of(flight: Flight, aeroplane: Aeroplane) -> Track:
     parts = _parts(flight, aeroplane, model)
     rows = np.empty((beat.size, WIDTH), np.float32)
     start = 0
-    for name, width in COLUMNS:
+    for name, width, _ in COLUMNS:
         values = parts[name].reshape(time.size, width)
         for column in range(width):
             rows[:, start + column] = np.interp(beat, time, values[:, column])

@@ -1,8 +1,8 @@
 // A flight as seen in the hall: drawn on a plain canvas, without any library or network.
 // Axes of the hall: north, east, down, in metres from the middle of the floor. Axes of the
 // aeroplane: forward, right, down from its balance point. The Python side sends one row of
-// numbers for each beat (see scene.py) and the sentences (see telling.py); here they are only
-// looked up, so that picture and words cannot disagree.
+// numbers for each beat (see scene.py) and the sentences (see telling.py); flight.js looks both up,
+// so that picture and words cannot disagree. This file follows flight.js in the same module.
 
 const SPEEDS = [0.25, 0.5, 1, 2, 4, 8];
 const VIEWS = {
@@ -31,7 +31,6 @@ const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 const length = (a) => Math.hypot(...a);
 const unit = (a) => times(a, 1 / Math.max(length(a), 1e-9));
 const mix = (a, b, share) => add(a, times(sub(b, a), share));
-const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
 
 function cross(a, b) {
   return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
@@ -45,55 +44,7 @@ function toEarth(q, v) {
   return add(add(v, times(twice, q[0])), cross(axis, twice));
 }
 
-// --- one flight ----------------------------------------------------------------------------------
-
-class Flight {
-  constructor(given, columns) {
-    Object.assign(this, given); // label, frame, moments, sentences and the three times
-    const { buffer, byteOffset, byteLength } = given.rows; // a DataView, maybe not aligned
-    this.rows = new Float32Array(buffer.slice(byteOffset, byteOffset + byteLength));
-    this.places = {};
-    this.width = 0;
-    for (const [name, width] of columns) {
-      this.places[name] = [this.width, this.width + width];
-      this.width += width;
-    }
-    this.last = this.rows.length / this.width - 1;
-    const path = Array.from({ length: this.last + 1 }, (_, row) => this.position(row));
-    const most = (pick) => path.reduce((a, b) => a.map((value, i) => pick(value, b[i])));
-    this.box = [most(Math.min), most(Math.max)]; // north, east, down
-  }
-
-  // Everything at a time. Neighbouring quaternions lie on one side (scene.py), so they are mixed
-  // like the rest and brought back to length one.
-  at(time) {
-    const beat = clamp(time / this.step_s, 0, this.last);
-    const row = Math.min(Math.floor(beat), this.last - 1);
-    const share = beat - row;
-    const values = Array.from({ length: this.width }, (_, i) => {
-      const place = row * this.width + i;
-      return this.rows[place] * (1 - share) + this.rows[place + this.width] * share;
-    });
-    const state = {};
-    for (const [name, [start, end]] of Object.entries(this.places)) {
-      state[name] = values.slice(start, end);
-    }
-    const size = Math.hypot(...state.quaternion);
-    state.quaternion = state.quaternion.map((part) => part / size);
-    return state;
-  }
-
-  position(row) {
-    const start = row * this.width + this.places.position[0];
-    return [...this.rows.subarray(start, start + 3)];
-  }
-
-  tell(time) {
-    const row = Math.floor(time / this.sentence_step_s + 1e-6);
-    const sentence = this.sentences[clamp(row, 0, this.sentences.length - 1)];
-    return `${Math.min(time, this.duration_s).toFixed(1)} s: ${sentence}`;
-  }
-}
+// --- the aeroplane in the hall -----------------------------------------------------------------
 
 // Where a point of the aeroplane stands once its joints have bent, in body axes.
 function bent(point, group, frame, joints) {
