@@ -242,6 +242,35 @@ def test_nothing_is_cut_off_in_a_window_of_this_size(page: Any, window: str) -> 
     assert {place: found for place, found in cut.items() if found} == {}
 
 
+SEEN = """(form) => {
+  const box = (one) => one.getBoundingClientRect();
+  const names = ['.trimkit-hands', '[role=status]', 'img'];
+  const parts = names.map((one) => box(form.querySelector(one)));
+  const bottoms = parts.map((part) => part.bottom - box(form).top);
+  const first = box(form.querySelector('.trimkit-row')).bottom - box(form).top;
+  const room = document.querySelector('.jp-WindowedPanel-outer').clientHeight;
+  return { all: Math.max(...bottoms), first: Math.max(first, ...bottoms.slice(1)), room };
+}"""
+
+
+@pytest.mark.parametrize("window", ["a laptop", "a projector", "a telephone"])
+def test_who_moves_a_slider_sees_the_picture_and_the_words(page: Any, window: str) -> None:
+    page.set_viewport_size(WINDOWS[window])
+    if window == "a telephone":
+        page.keyboard.press("Control+b")
+    page.wait_for_timeout(500)
+    hidden = {}
+    for title in LABS:
+        seen = form_of(page, title).evaluate(SEEN)
+        needed = seen["first" if window == "a telephone" else "all"]
+        if needed > seen["room"]:
+            hidden[title] = seen
+    if window == "a telephone":
+        page.keyboard.press("Control+b")
+    page.set_viewport_size(LAPTOP)
+    assert hidden == {}
+
+
 @pytest.mark.parametrize("theme", [DARK, LIGHT])
 def test_axe_finds_nothing_serious_in_either_theme(page: Any, theme: str) -> None:
     page.get_by_role("menuitem", name="Settings", exact=True).click()

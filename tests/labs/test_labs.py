@@ -319,7 +319,14 @@ def test_otherwise_a_lab_is_its_form(shown: Shown, monkeypatch: pytest.MonkeyPat
     monkeypatch.delenv("TRIMKIT_MARKING", raising=False)
     labs.ruler_and_shim()
     labs.low_power(trainer())
-    assert [len(form.children) for form, _ in shown] == [9, 7]
+    for (form, _), sliders in zip(shown, (5, 3), strict=True):
+        title, both = form.children
+        (words, image), (*handles, buttons) = (part.children for part in both.children)
+        assert "<strong>" in title.value
+        assert 'role="status"' in words.value
+        assert "<img" in image.value
+        assert [type(handle).__name__ for handle in handles] == ["Handle"] * sliders
+        assert [button.description[:4] for button in buttons.children] == ["Back", "Undo"]
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,7 @@ from trimkit.units import Floats
 if TYPE_CHECKING:  # a picture of a ruler must not wait for the flight engine
     from trimkit.flight import Flight
 
+CIRCLE_HEIGHT_IN = 6.0
 MOST_PATHS = 2
 GRID_M = 5.0
 SMALLEST_M, LARGEST_M = 2.0, 500.0
@@ -66,7 +67,7 @@ def circle_view(
             f"size_m is {size_m}; allowed is two lengths of {SMALLEST_M:g} to {LARGEST_M:g} m; are "
             "they in feet?"
         )
-    sheet = page(projector)
+    sheet = page(projector, CIRCLE_HEIGHT_IN)
     with style(projector):
         figure, axes = sheet_axes(sheet, _title(flights), _NOTE)
         _hall(axes, size_m, sheet)

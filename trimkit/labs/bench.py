@@ -247,6 +247,9 @@ def open_lab(title: str, make: Callable[[], tuple[Sequence[Slider], Read]]) -> N
 class Lab:
     """Sliders, two buttons, a picture and words, bound to one `read` function.
 
+    The sliders stand left of the picture where the window has room for both, else below it: who
+    moves one sees what it does.
+
     Moving a slider only notes that the picture is old. The picture is drawn once, a moment
     later, from the values of that moment: however slow the drawing, the last position wins.
 
@@ -304,8 +307,14 @@ class Lab:
         self.undo.on_click(lambda _: self.undo_last())
         head = ipywidgets.HTML(f"<strong>{html.escape(title)}</strong>")
         buttons = ipywidgets.HBox([self.back, self.undo], layout=wrapped(ipywidgets))
-        parts = [head, *self.handles.values(), buttons, self.words, self.image]
-        self.form = ipywidgets.VBox(parts)
+        hands = ipywidgets.VBox([*self.handles.values(), buttons])
+        hands.add_class("trimkit-hands")
+        seen = ipywidgets.VBox([self.words, self.image])
+        seen.add_class("trimkit-seen")
+        both = ipywidgets.HBox(
+            [seen, hands], layout=ipywidgets.Layout(flex_flow="row-reverse wrap")
+        )
+        self.form = ipywidgets.VBox([head, both])
         self.form.add_class("trimkit-lab")
 
     @property
