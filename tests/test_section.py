@@ -107,3 +107,13 @@ def test_scalars_and_arrays_agree() -> None:
 def test_refusals_name_the_slip(call: object, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         call()  # type: ignore[operator]
+
+
+@checked
+@given(st.floats(-89, 89), st.floats(0, 8), st.floats(8_000, 30_000), st.floats(0.7, 1))
+def test_lift_alone_is_the_same_lift(
+    alpha: float, camber: float, reynolds: float, quality: float
+) -> None:
+    section, angles = plate(camber, quality), np.array([alpha, alpha / 2])
+    numbers = np.full(2, reynolds)
+    assert (section.lift(angles, numbers) == section.coefficients(angles, numbers).lift).all()

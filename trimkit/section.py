@@ -169,20 +169,45 @@ class Section:
         )
         return self._blend(alpha, number / self.reference_reynolds)
 
-    def _blend(self, alpha_deg: Floats, reynolds_ratio: Floats) -> SectionCoefficients:
+    def lift(self, alpha_deg: Floats, reynolds: Floats) -> Floats:
+        """Work out the lift alone, for a search that asks many times: no range is checked.
+
+        Parameters
+        ----------
+        alpha_deg : numpy.ndarray
+            Angles of attack, -90 to 90 [deg].
+        reynolds : numpy.ndarray
+            Reynolds numbers, 8,000 to 30,000 [-].
+
+        Returns
+        -------
+        numpy.ndarray
+            Lift coefficients, those of `coefficients` to the last bit [-].
+        """
         attached = self.attached_share(alpha_deg)
+        linear, normal, angle = self._flows(alpha_deg, reynolds / self.reference_reynolds, attached)
+        return np.asarray(self.covering_quality * (attached * linear + normal * np.cos(angle)))
+
+    def _flows(
+        self, alpha_deg: Floats, reynolds_ratio: Floats, attached: Floats
+    ) -> tuple[Floats, Floats, Floats]:
+        """Lift of attached flow, push across the plate of the rest, and the angle in radians."""
         angle = np.radians(alpha_deg)
         sine = np.sin(angle)
         normal = (1 - attached) * 1.9 * sine / (0.56 + 0.44 * np.abs(sine))
         linear = self.lift_slope_per_rad * np.sin(angle - np.radians(self.zero_lift_deg))
-        linear = linear * reynolds_ratio**self.lift_reynolds_power
+        return linear * reynolds_ratio**self.lift_reynolds_power, normal, angle
+
+    def _blend(self, alpha_deg: Floats, reynolds_ratio: Floats) -> SectionCoefficients:
+        attached = self.attached_share(alpha_deg)
+        linear, normal, angle = self._flows(alpha_deg, reynolds_ratio, attached)
         friction = self.least_drag / np.sqrt(reynolds_ratio)
         rise = attached * self.drag_rise * (linear - self.least_drag_lift) ** 2
         lever = 0.075 + 0.1114 * np.abs(angle)  # assumed: centre of pressure goes to mid chord
         quality = self.covering_quality
         return SectionCoefficients(
             as_given(quality * (attached * linear + normal * np.cos(angle))),
-            as_given(friction + rise + normal * sine + POOR_COVERING_DRAG * (1 - quality)),
+            as_given(friction + rise + normal * np.sin(angle) + POOR_COVERING_DRAG * (1 - quality)),
             as_given(quality * (attached * self.pitching_moment - normal * lever)),
         )
 

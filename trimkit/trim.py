@@ -296,7 +296,7 @@ def _tail_effective_deg(frame: _Frame, geometric_deg: Floats, reynolds: Floats) 
     step = 1 / (1 + frame.tail_induced * np.radians(frame.tail.lift_slope_per_rad))
     effective = geometric_deg
     for _ in range(TAIL_STEPS):
-        lift, _, _ = _coefficients(frame.tail, effective, reynolds)
+        lift = frame.tail.lift(effective, reynolds)
         effective = effective + step * (geometric_deg - effective - frame.tail_induced * lift)
     return np.asarray(effective)
 
@@ -448,10 +448,11 @@ def _trim(aeroplane: Aeroplane, air: Air, powered: bool) -> Trim:
     frame = _frame(aeroplane, air, powered)
     swept = _sweep(frame, _search_range(frame))
     angle = _trim_angle_deg(frame, swept)
-    found = angle is not None and float(_only(frame, angle).lift[0]) > 0
+    point = None if angle is None else _only(frame, angle)
+    found = point is not None and float(point.lift[0]) > 0
     least = float(np.min(_usable_sink(frame, swept)))
-    if angle is not None and found:
-        return _record(aeroplane, frame, _only(frame, angle), found, least)
+    if point is not None and found:
+        return _record(aeroplane, frame, point, found, least)
     falling = dataclasses.replace(frame, powered=False)
     end = _only(falling, _end_of_search_deg(frame, swept))
     return _record(aeroplane, frame, end, found, least)
