@@ -16,6 +16,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
 
+from trimkit.figures.stamps import StampCanvas
+
 WIDTH_IN, HEIGHT_IN, TALL_IN = 9.6, 5.0, 7.0
 SCREEN_DPI = 100
 INK, GREY = "#000000", "#555555"
@@ -232,7 +234,7 @@ class Stage:
             figure, self._axes = blank()
             figure.set_dpi(dpi)
             backdrop(figure, self._axes)
-            self._canvas = cast(Any, FigureCanvasAgg(figure))  # its methods carry no types
+            self._canvas = cast(Any, StampCanvas(figure))  # its methods carry no types
             self._canvas.draw()
             self._clean = self._canvas.copy_from_bbox(figure.bbox)
         self._stays = set(self._axes.get_children())
@@ -269,7 +271,8 @@ def _encoded(dots: Any, level: int = 1) -> bytes:
     edges: with one byte a dot it is written in half the time, and is less than half as long.
     """
     file = io.BytesIO()
-    image = Image.fromarray(np.ascontiguousarray(np.asarray(dots)[:, :, :3]))
+    high, wide, _ = dots.shape
+    image = Image.frombytes("RGB", (wide, high), dots, "raw", "RGBX")
     few = image.quantize(MOST_COLOURS, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
     palette = np.array(few.getpalette())
     few.putpalette(np.where(palette > NEARLY_WHITE, 255, palette).tolist())  # paper stays white

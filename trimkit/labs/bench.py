@@ -30,7 +30,7 @@ from trimkit.units import quantities
 
 Values = Mapping[str, float]
 
-WAIT_S = 0.015  # how long a drawing waits for a newer value of a slider
+WAIT_S = 0.005  # how long a drawing waits for a newer value of a slider
 PAUSE_S = 1.0  # a slider that rests this long has finished one change
 LONGEST_HISTORY = 100
 LAB_DPI = 80  # 768 by 400 dots: fits beside the sliders on a 1366 by 768 screen

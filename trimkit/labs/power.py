@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,7 +12,7 @@ from trimkit.aeroplane import Aeroplane, replace
 from trimkit.figures import Step
 from trimkit.flight import Flight, Hall, Launch, fly, level_torque_mNm
 from trimkit.flight.canon import demo_aeroplanes
-from trimkit.flight.fly import LONGEST_S
+from trimkit.flight.fly import LONGEST_S, launch_speed_m_s, prepare
 from trimkit.labs.bench import (
     Lab,
     Read,
@@ -238,6 +239,33 @@ def flights(longest_s: float = LONGEST_S) -> Flown:
     return flown
 
 
+def side_by_side(
+    flown: Flown, aeroplane: Aeroplane, turns: Sequence[int], size_m: tuple[float, float, float]
+) -> list[Flight]:
+    """Fly one setting at several powers at once: the flight engine lets threads run together.
+
+    Parameters
+    ----------
+    flown : callable
+        From `flights` [-].
+    aeroplane : Aeroplane
+        As set [-].
+    turns : sequence of int
+        One number for each flight, at least one [turns].
+    size_m : (float, float, float)
+        Length, width and height of the hall [m].
+
+    Returns
+    -------
+    list of Flight
+        In the order of the turns [-].
+    """
+    launch_speed_m_s(aeroplane)  # once here and remembered, instead of in each thread
+    prepare()
+    with ThreadPoolExecutor(len(turns)) as threads:
+        return list(threads.map(lambda wound: flown(aeroplane, wound, size_m), turns))
+
+
 def _reader(aeroplane: Aeroplane, turns: Sequence[int]) -> Read:
     flown = flights()
 
@@ -246,8 +274,8 @@ def _reader(aeroplane: Aeroplane, turns: Sequence[int]) -> Read:
         ceiling = values["ceiling_m"]
         chosen = sorted({1, top})
         changed = as_set(aeroplane, values)
-        now = [flown(changed, turns[step - 1], (*FLOOR_M, ceiling)) for step in chosen]
-        design = [flown(aeroplane, turns[step - 1], (*FLOOR_M, ceiling)) for step in chosen]
+        wound, size_m = [turns[step - 1] for step in chosen], (*FLOOR_M, ceiling)
+        now, design = (side_by_side(flown, one, wound, size_m) for one in (changed, aeroplane))
         steps = [_step(step, flight) for step, flight in zip(chosen, now, strict=True)]
         said = [". ".join(step.words() for step in steps) + ".", _ceiling(steps[-1], ceiling)]
         said += [*_with_power(now), *_against(design, now), *_changed(aeroplane, changed)]

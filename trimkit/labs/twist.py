@@ -10,7 +10,7 @@ from trimkit.flight import Flight
 from trimkit.flight.canon import demo_aeroplanes
 from trimkit.incidence import panel_twist_deg, wash_in_mm
 from trimkit.labs.bench import Lab, Read, Reading, Slider, Values, drawn, open_lab, setting_slider
-from trimkit.labs.power import HALL_C, POWERS, flights, step_of, turns_of_steps
+from trimkit.labs.power import HALL_C, POWERS, flights, side_by_side, step_of, turns_of_steps
 from trimkit.observe import watch
 from trimkit.units import STANDARD_GRAVITY_M_S2
 
@@ -79,10 +79,9 @@ def _reader(aeroplane: Aeroplane, turns: tuple[int, ...]) -> Read:
     def read(values: Values) -> Reading:
         top = step_of(values, turns)
         changed = replace(aeroplane, **{name: values[name] for name in SETTINGS_HERE})
-        rolls = [
-            _roll(changed, step, flown(changed, turns[step - 1], HALL_M), turns[step - 1])
-            for step in (1, top)
-        ]
+        wound = [turns[step - 1] for step in (1, top)]
+        paths = side_by_side(flown, changed, wound, HALL_M)
+        rolls = [_roll(changed, *given) for given in zip((1, top), paths, wound, strict=True)]
         said = [_edges(changed), *(roll.words() for roll in rolls), _with_power(rolls)]
         return Reading(drawn(figures.rolling_view(changed, rolls)), "\n".join(said))
 

@@ -1,0 +1,80 @@
+"""Words as stamps: what is written again and again on a picture is drawn once and kept.
+
+Most of the time of a quick picture goes into its letters. A word that stays while a slider moves
+is taken from a shelf; it lies there at each quarter of a dot, so that it stands where it would.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import Any, cast
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
+from matplotlib.font_manager import FontProperties
+
+MOST_STAMPS = 400  # about 2 MB
+ROOM = 3  # dots around a word: letters may lean out of their box
+PHASES = 4  # places within a dot, each way
+ABOVE, BELOW, WIDEST = 1.2, 0.4, 1.3  # of any letter, over the size of the type
+
+
+class StampRenderer(RendererAgg):
+    """Draws as matplotlib does, but upright words from stamps.
+
+    Parameters
+    ----------
+    width, height : float
+        Size of the picture [dots].
+    dpi : float
+        Dots per inch [1/in].
+    """
+
+    def __init__(self, width: float, height: float, dpi: float) -> None:
+        super().__init__(width, height, dpi)  # type: ignore[no-untyped-call]
+        self._stamp = lru_cache(maxsize=MOST_STAMPS)(self._made)
+
+    @property
+    def kept(self) -> Any:
+        """How many words were taken from the shelf, and how many had to be made [-]."""
+        return self._stamp.cache_info()
+
+    def draw_text(
+        self, gc: Any, x: float, y: float, s: str, prop: FontProperties, angle: float,
+        ismath: Any = False, mtext: Any = None,
+    ) -> None:  # fmt: skip
+        """Draw words, from a stamp where they are upright and plain; as in matplotlib [-]."""
+        if angle or ismath:
+            super().draw_text(gc, x, y, s, prop, angle, ismath, mtext)  # type: ignore[no-untyped-call]
+            return
+        (left, part_x), (base, part_y) = (divmod(round(PHASES * at), PHASES) for at in (x, y))
+        stamp, above = self._stamp(s, prop, tuple(gc.get_rgb()), part_x, part_y)
+        foot = base - above + len(stamp)
+        self.draw_image(gc, left - ROOM, int(self.height) - foot, stamp)
+
+    def _made(
+        self, s: str, prop: FontProperties, colour: tuple[float, ...], part_x: int, part_y: int
+    ) -> tuple[Any, int]:
+        """The stamp, its lowest row first, and how many of its rows lie above the base line."""
+        dots = prop.get_size_in_points() * self.dpi / 72
+        above, below = math.ceil(ABOVE * dots) + ROOM, math.ceil(BELOW * dots) + ROOM
+        wide = math.ceil(WIDEST * dots * len(s)) + 2 * ROOM
+        sheet = cast(Any, RendererAgg)(wide, above + below, self.dpi)
+        pen = sheet.new_gc()
+        pen.set_foreground(colour)
+        sheet.draw_text(pen, ROOM + part_x / PHASES, above + part_y / PHASES, s, prop, 0)
+        drawn = np.asarray(sheet.buffer_rgba())[::-1]
+        used = np.flatnonzero(drawn[:, :, 3].any(axis=0))
+        return np.ascontiguousarray(drawn[:, : used[-1] + 1 if used.size else 1]), above
+
+
+class StampCanvas(FigureCanvasAgg):
+    """A canvas whose words are stamps."""
+
+    def get_renderer(self) -> StampRenderer:
+        """Return the one renderer of this canvas, which keeps the stamps [-]."""
+        width, height = self.figure.bbox.size
+        if getattr(self, "renderer", None) is None:
+            self.renderer = StampRenderer(width, height, self.figure.dpi)
+        return cast(StampRenderer, self.renderer)
