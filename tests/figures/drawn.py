@@ -15,7 +15,7 @@ from tests.flight.planes import NAMES as DEMO
 from tests.flight.planes import demo
 from trimkit import figures, trim
 from trimkit.aeroplane import replace
-from trimkit.figures import Edges, Picture, SessionRow
+from trimkit.figures import Edges, Picture, SessionRow, Step
 
 GOOD = trim.glide(trainer())
 NONE = dataclasses.replace(GOOD, found=False, verdict="dives")
@@ -25,29 +25,45 @@ DIVES = dataclasses.replace(GOOD, verdict="dives", speed_m_s=4.0, sink_m_s=0.9)
 FAR = dataclasses.replace(GOOD, speed_m_s=3.0, sink_m_s=0.1)
 
 
-def bench_pictures() -> dict[str, Picture]:
+BLADES = figures.Blades(34.0, 38.5, 4.5, 9.0, 46.0, 7.1, 2.3, 49.0)
+DESIGN = figures.Blades(36.4, 36.4, 4.5, 9.3, 48.0, 7.0, 2.2, 52.0)
+FLAT = figures.Blades(8.0, 12.0, 12.5, 101.4, -120.0, 88.8, 10.3, 0.0)
+SIGNS = (("nose", "14° down"), ("bank", "23° right"), ("circle", "straight"), ("climb", "+0.6 m/s"))
+
+
+def bench_pictures(projector: bool = False) -> dict[str, Picture]:
+    large = {"projector": projector}
     plane = trainer()
+    weak, strong = (flights()[name] for name in ("middle", "long"))
     return {
-        "ruler": figures.ruler_view(31, 26, 90, "wing"),
-        "ruler down": figures.ruler_view(20, 28, 75, "tailplane"),
-        "ruler level": figures.ruler_view(25, 25, 75, "tailplane"),
-        "ruler high": figures.ruler_view(120, 90, 140, "wing"),
-        "ruler low": figures.ruler_view(4, 1, 90, "wing"),
-        "bench": figures.bench_view(Edges(58, 51, 100), Edges(24, 20, 75), 0.0, 45),
-        "bench shim": figures.bench_view(Edges(58, 51, 100), Edges(24, 20, 75), 1.2, 45),
-        "bench low": figures.bench_view(Edges(58, 51, 100), Edges(12, 8, 75), -3.0, 45),
-        "readings": figures.readings([1.5, 1.9, 1.1, 1.6, 1.7], "°", "One tailplane, five pupils"),
-        "side": figures.side_view(plane),
-        "side shim": figures.side_view(replace(plane, shim_mm=-1.2)),
-        "side forward": figures.side_view(replace(plane, wing_station_mm=80.0)),
-        "beam": figures.beam_view(plane),
-        "glide": figures.glide_path([GOOD]),
-        "glides": figures.glide_path([GOOD, DIVES], ("before", "after")),
-        "stall": figures.glide_path([STALLS, GOOD], ("now", "design")),
-        "no glide": figures.glide_path([NONE, GOOD], ("now", "design")),
-        "nose rises": figures.glide_path([RISES, GOOD], ("now", "design")),
-        "wall": figures.glide_path([FAR, GOOD], ("now", "design")),
-        "four": figures.glide_path([GOOD, DIVES, STALLS, NONE]),
+        "ruler": figures.ruler_view(31, 26, 90, "wing", **large),
+        "ruler down": figures.ruler_view(20, 28, 75, "tailplane", **large),
+        "ruler level": figures.ruler_view(25, 25, 75, "tailplane", **large),
+        "ruler high": figures.ruler_view(120, 90, 140, "wing", **large),
+        "ruler low": figures.ruler_view(4, 1, 90, "wing", **large),
+        "bench": figures.bench_view(Edges(58, 51, 100), Edges(24, 20, 75), 0.0, 45, **large),
+        "bench shim": figures.bench_view(Edges(58, 51, 100), Edges(24, 20, 75), 1.2, 45, **large),
+        "bench low": figures.bench_view(Edges(58, 51, 100), Edges(12, 8, 75), -3.0, 45, **large),
+        "readings": figures.readings(
+            [1.5, 1.9, 1.1, 1.6, 1.7], "°", "One tailplane, five pupils", **large
+        ),
+        "side": figures.side_view(plane, **large),
+        "side shim": figures.side_view(replace(plane, shim_mm=-1.2), **large),
+        "side forward": figures.side_view(replace(plane, wing_station_mm=80.0), **large),
+        "beam": figures.beam_view(plane, **large),
+        "glide": figures.glide_path([GOOD], **large),
+        "glides": figures.glide_path([GOOD, DIVES], ("before", "after"), **large),
+        "stall": figures.glide_path([STALLS, GOOD], ("now", "design"), **large),
+        "no glide": figures.glide_path([NONE, GOOD], ("now", "design"), **large),
+        "nose rises": figures.glide_path([RISES, GOOD], ("now", "design"), **large),
+        "wall": figures.glide_path([FAR, GOOD], ("now", "design"), **large),
+        "blades": figures.blades_view(BLADES, DESIGN, **large),
+        "blades flat": figures.blades_view(FLAT, DESIGN, **large),
+        "steps": figures.steps_view(
+            [Step("low", weak, SIGNS), Step("launch", strong, SIGNS)], 15.0, **large
+        ),
+        "one step": figures.steps_view([Step("in-between", weak, SIGNS)], 15.0, **large),
+        "four": figures.glide_path([GOOD, DIVES, STALLS, NONE], **large),
     }
 
 

@@ -15,7 +15,8 @@ from trimkit.figures import Picture
 BENCH_NAMES = (
     "ruler", "ruler down", "ruler level", "ruler high", "ruler low", "bench", "bench shim",
     "bench low", "readings", "side", "side shim", "side forward", "beam", "glide",
-    "glides", "stall", "no glide", "nose rises", "wall", "four",
+    "glides", "stall", "no glide", "nose rises", "wall", "four", "blades", "blades flat", "steps",
+    "one step",
 )  # fmt: skip
 HALL_NAMES = (
     "torque", "torque bare", "torque weak", "evening", "one flight", "full", "compare",
@@ -31,6 +32,11 @@ def bench() -> dict[str, Picture]:
 
 
 @pytest.fixture(scope="module")
+def bench_slides() -> dict[str, Picture]:
+    return bench_pictures(projector=True)
+
+
+@pytest.fixture(scope="module")
 def pages() -> dict[str, Picture]:
     return hall_pictures(projector=False)
 
@@ -41,15 +47,27 @@ def slides() -> dict[str, Picture]:
 
 
 def test_every_picture_is_listed(
-    bench: dict[str, Picture], pages: dict[str, Picture], slides: dict[str, Picture]
+    bench: dict[str, Picture],
+    bench_slides: dict[str, Picture],
+    pages: dict[str, Picture],
+    slides: dict[str, Picture],
 ) -> None:
-    assert set(BENCH_NAMES) == set(bench)
+    assert set(BENCH_NAMES) == set(bench) == set(bench_slides)
     assert set(HALL_NAMES) == set(pages) == set(slides)
 
 
 @pytest.mark.parametrize("name", BENCH_NAMES)
 def test_words_of_the_bench_are_large_whole_and_apart(bench: dict[str, Picture], name: str) -> None:
     check_words(bench[name], 14)
+
+
+@pytest.mark.parametrize("name", BENCH_NAMES)
+def test_words_of_a_bench_slide_are_read_from_the_back_row(
+    bench: dict[str, Picture], bench_slides: dict[str, Picture], name: str
+) -> None:
+    check_words(bench_slides[name], 28)
+    assert bench_slides[name].text == bench[name].text
+    assert tuple(bench_slides[name].figure.get_size_inches()) == (16, 9)
 
 
 @pytest.mark.parametrize("name", HALL_NAMES)

@@ -19,6 +19,7 @@ from trimkit.figures.style import (
     PALE,
     Picture,
     blank,
+    enlarge,
     fit,
     label,
     plain,
@@ -30,21 +31,23 @@ from trimkit.figures.style import (
 INCIDENCE_STRETCH = 3.0  # angles against what they are
 
 
-def side_view(aeroplane: Aeroplane) -> Picture:
+def side_view(aeroplane: Aeroplane, projector: bool = False) -> Picture:
     """Draw the aeroplane from its left side, nose to the left, equal scales.
 
     Parameters
     ----------
     aeroplane : Aeroplane
         Any aeroplane; angles are drawn three times larger than they are [-].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
     Picture
         The picture and its words [-].
     """
-    with style():
-        figure, axes = blank(f"{aeroplane.name} from the side")
+    with style(projector):
+        figure, axes = blank(f"{aeroplane.name} from the side", projector=projector)
         _sticks(axes, aeroplane)
         _propeller(axes, aeroplane)
         _fin(axes, aeroplane)
@@ -54,6 +57,8 @@ def side_view(aeroplane: Aeroplane) -> Picture:
         fit(axes, *_side_box(aeroplane))
         words = "Angles are drawn 3 times larger than they are."
         write_note(figure, words)
+        if projector:
+            enlarge(figure)
     return Picture(figure, _side_words(aeroplane))
 
 

@@ -25,6 +25,7 @@ from trimkit.figures.style import (
     Stage,
     Still,
     blank,
+    enlarge,
     fit,
     label,
     plain,
@@ -81,8 +82,9 @@ class Edges:
 
 
 def ruler_view(
-    leading_edge_mm: float, trailing_edge_mm: float, chord_mm: float, name: str = "wing"
-) -> Picture:
+    leading_edge_mm: float, trailing_edge_mm: float, chord_mm: float, name: str = "wing",
+    projector: bool = False,
+) -> Picture:  # fmt: skip
     """Draw a wing above a table with a ruler at each edge, and the angle that comes out.
 
     Parameters
@@ -93,6 +95,8 @@ def ruler_view(
         Chord, edge to edge, 5 to 1500; angles up to 30° [mm].
     name : str
         What it is, such as "wing" or "tailplane" [-].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
@@ -105,9 +109,10 @@ def ruler_view(
         When a height or the angle is outside its range.
     """
     edges = Edges(leading_edge_mm, trailing_edge_mm, chord_mm)
-    with style():
-        figure, axes = blank(f"{sentence(name)}: {signed(edges.angle_deg)}°")
-        view = fit(axes, *_ruler_box(edges))
+    with style(projector):
+        title = f"{sentence(name)}: {signed(edges.angle_deg)}°"
+        figure, axes = blank(title, projector=projector)
+        view = fit(axes, *_ruler_box(edges, axes.bbox.width / axes.bbox.height))
         _table(axes)
         _rulers(axes, edges, 0.0)
         _section(axes, edges, 0.0)
@@ -115,13 +120,16 @@ def ruler_view(
         _rise_note(axes, edges)
         _edge_names(axes, edges, view)
         _stretch_note(figure)
+        if projector:
+            enlarge(figure)
     return Picture(figure, _ruler_words(edges, name))
 
 
-def _ruler_box(edges: Edges) -> tuple[tuple[float, float], tuple[float, float]]:
+def _ruler_box(edges: Edges, shape: float) -> tuple[tuple[float, float], tuple[float, float]]:
     """Room for the names above and, in the table, for the note below, at any height."""
-    tall = _up(max(edges.leading_mm, edges.trailing_mm) + RULER_ABOVE_MM) / 0.74
     chord = edges.chord_mm
+    rulers = _up(max(edges.leading_mm, edges.trailing_mm) + RULER_ABOVE_MM) / 0.74
+    tall = max(rulers, 2.4 * chord / shape / 1.13)  # low rulers leave the width to say how much
     return (-0.7 * chord, -0.13 * tall), (1.7 * chord, tall)
 
 
@@ -256,7 +264,9 @@ def _nose_words(angle_deg: float) -> str:
     return "leading edge up" if angle_deg > 0 else "leading edge down"
 
 
-def bench_view(wing: Edges, tail: Edges, shim_mm: float, socket_mm: float) -> Picture:
+def bench_view(
+    wing: Edges, tail: Edges, shim_mm: float, socket_mm: float, projector: bool = False
+) -> Picture:
     """Draw wing and tailplane above the table, the tailplane before and after its shim.
 
     Parameters
@@ -267,6 +277,8 @@ def bench_view(wing: Edges, tail: Edges, shim_mm: float, socket_mm: float) -> Pi
         Shim, + lifts the tail's trailing edge [mm].
     socket_mm : float
         Length over which the shim tilts the tail, 5 to 1500 [mm].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
@@ -279,11 +291,13 @@ def bench_view(wing: Edges, tail: Edges, shim_mm: float, socket_mm: float) -> Pi
         When the shim tilts the tail by more than 30°.
     """
     tilted = _with_shim(tail, shim_mm, socket_mm)
-    with style():
-        figure, axes = blank()
+    with style(projector):
+        figure, axes = blank(projector=projector)
         highest = (wing.leading_mm, wing.trailing_mm, tilted.leading_mm, tilted.trailing_mm)
         _bench(figure, axes, wing.chord_mm, tail.chord_mm, max(highest))
         _on_bench(axes, wing, tail, tilted, shim_mm)
+        if projector:
+            enlarge(figure)
     return Picture(figure, _bench_words(wing, tail, tilted, shim_mm))
 
 
@@ -377,7 +391,7 @@ def _bench_words(wing: Edges, tail: Edges, tilted: Edges, shim_mm: float) -> str
     return " ".join(parts)
 
 
-def readings(values: Sequence[float], unit: str, title: str) -> Picture:
+def readings(values: Sequence[float], unit: str, title: str, projector: bool = False) -> Picture:
     """Draw repeated readings of one thing as dots, one row each, with their spread.
 
     Parameters
@@ -388,6 +402,8 @@ def readings(values: Sequence[float], unit: str, title: str) -> Picture:
         Unit as printed [-].
     title : str
         What was read [-].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
@@ -403,8 +419,8 @@ def readings(values: Sequence[float], unit: str, title: str) -> Picture:
     if not 2 <= len(read) <= 12:
         raise ValueError(f"{len(read)} readings are given; allowed is 2 to 12")
     low, high, middle = min(read), max(read), float(np.mean(read))
-    with style():
-        figure, axes = blank(title)
+    with style(projector):
+        figure, axes = blank(title, projector=projector)
         axes.set_position((0.04, 0.02, 0.92, 0.84))
         axes.axvspan(low, high, facecolor=PALE, zorder=0)
         axes.axvline(middle, color=INK, linestyle="--", linewidth=2)
@@ -417,6 +433,8 @@ def readings(values: Sequence[float], unit: str, title: str) -> Picture:
         label(axes, spread, (middle, -len(read) + 0.15), fontweight="bold")
         axes.set_xlim(low - 0.35 * room, high + 0.35 * room)
         axes.set_ylim(-len(read) - 0.3, 1.3)
+        if projector:
+            enlarge(figure)
     return Picture(figure, _readings_words(read, unit, title))
 
 

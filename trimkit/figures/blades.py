@@ -24,6 +24,7 @@ from trimkit.figures.style import (
     Stage,
     Still,
     blank,
+    enlarge,
     plain,
     style,
 )
@@ -68,7 +69,7 @@ class Blades:
         check_ranges(self)
 
 
-def blades_view(now: Blades, design: Blades) -> Picture:
+def blades_view(now: Blades, design: Blades, projector: bool = False) -> Picture:
     """Draw both blades seen from their tips, and four bars against the design.
 
     Parameters
@@ -77,16 +78,20 @@ def blades_view(now: Blades, design: Blades) -> Picture:
         As set [-].
     design : Blades
         What it is held against [-].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
     Picture
         The picture and its words [-].
     """
-    with style():
-        figure, axes = blank()
-        _backdrop(figure, axes)
-        _paint(axes, now, design)
+    with style(projector):
+        figure, axes = blank(projector=projector)
+        _backdrop(figure, axes, projector)
+        _paint(axes, now, design, projector)
+        if projector:
+            enlarge(figure)
     return Picture(figure, _words(now, design))
 
 
@@ -115,12 +120,13 @@ def blades_stage(dpi: float) -> Callable[[Blades, Blades], Still]:
 
 _FEET = ((0.35, 1.75), (2.85, 1.75))  # where the leading edges stand
 _REACH, _BLADE = 2.1, 1.95  # length of the plane of turning, and of the blade seen on end
-_LEFT, _RIGHT = 5.4, 9.4  # of the bars
+_LEFT, _RIGHT, _RIGHT_OF_SLIDE = 5.4, 9.4, 7.8  # of the bars
 _ROWS = (3.6, 2.65, 1.7, 0.75)  # where the bars lie
 _TALL = 0.4
+_FLAT, _CLEAR = math.radians(22), 0.3
 
 
-def _backdrop(figure: Figure, axes: Axes) -> None:
+def _backdrop(figure: Figure, axes: Axes, projector: bool = False) -> None:
     axes.set_xlim(0, WIDTH_IN)
     axes.set_ylim(0, HEIGHT_IN)
     bold: dict[str, Any] = {"fontsize": SMALL, "fontweight": "bold", "va": "center"}
@@ -128,23 +134,28 @@ def _backdrop(figure: Figure, axes: Axes) -> None:
     axes.text(_LEFT, 4.7, "What they give", **bold)
     small: dict[str, Any] = {"fontsize": SMALL, "va": "center"}
     axes.text(0.2, 0.32, "dashed: the way it runs round; thin: design", **small)
-    axes.text(_LEFT, 0.32, "thick mark: the design", **small)
+    axes.text(_RIGHT, 0.32, "thick mark: the design", ha="right", **small)
     for (x, y), name in zip(_FEET, ("first", "second"), strict=True):
         axes.plot([x - 0.1, x + _REACH], [y, y], "--", color=GREY, linewidth=2.0, gid="plane")
         axes.text(x + _REACH / 2, y - 0.35, f"{name} blade", ha="center", **small)
     for low in _ROWS:
-        axes.barh(low, _RIGHT - _LEFT, _TALL, _LEFT, color=PALE, gid="room")
+        axes.barh(low, _long(projector), _TALL, _LEFT, color=PALE, gid="room")
+
+
+def _long(projector: bool) -> float:
+    """The bars of a slide leave room beside them for the numbers, which are long in large type."""
+    return (_RIGHT_OF_SLIDE if projector else _RIGHT) - _LEFT
 
 
 # --- what changes -------------------------------------------------------------------------------
 
 
-def _paint(axes: Axes, now: Blades, design: Blades) -> None:
+def _paint(axes: Axes, now: Blades, design: Blades, projector: bool = False) -> None:
     pairs = ((now.first_deg, design.first_deg), (now.second_deg, design.second_deg))
     for place, (angle, before) in enumerate(pairs):
         _blade(axes, place, angle, before)
     for low, bar in zip(_ROWS, _bars(now, design), strict=True):
-        _bar(axes, low, bar)
+        _bar(axes, low, bar, projector)
 
 
 def _blade(axes: Axes, place: int, angle_deg: float, design_deg: float) -> None:
@@ -161,6 +172,8 @@ def _blade(axes: Axes, place: int, angle_deg: float, design_deg: float) -> None:
     part = np.linspace(0, angle, 20)
     axes.plot(x + 0.8 * np.cos(part), y + 0.8 * np.sin(part), "-", color=INK, linewidth=1.5)
     at = x + 0.95 * math.cos(angle / 2), y + 0.95 * math.sin(angle / 2)
+    if angle < _FLAT:  # no room under the blade
+        at = at[0], y + 0.95 * max(math.tan(angle), 0.0) + _CLEAR
     bold: dict[str, Any] = {"fontsize": SMALL, "fontweight": "bold", "va": "center", "zorder": 9}
     axes.text(*at, f"{plain(angle_deg)}°", ha="left", **bold)
 
@@ -186,9 +199,9 @@ def _bars(now: Blades, design: Blades) -> tuple[_Bar, ...]:
     )
 
 
-def _bar(axes: Axes, low: float, bar: _Bar) -> None:
+def _bar(axes: Axes, low: float, bar: _Bar, projector: bool) -> None:
     most = max(1.25 * bar.design, 1.05 * bar.value, 1e-9)
-    per = (_RIGHT - _LEFT) / most
+    per = _long(projector) / most
     edge: dict[str, Any] = {"color": BLUE, "edgecolor": INK, "linewidth": 1.2, "zorder": 3}
     axes.barh(low, per * max(bar.value, 0.0), _TALL, _LEFT, gid="bar", **edge)
     at = _LEFT + per * max(bar.design, 0.0)
@@ -196,8 +209,9 @@ def _bar(axes: Axes, low: float, bar: _Bar) -> None:
     axes.plot([at, at], [low - 0.27, low + 0.27], "-", gid="design", **thick)
     look: dict[str, Any] = {"fontsize": SMALL, "va": "center", "zorder": 9}
     axes.text(_LEFT, low + 0.43, bar.name, **look)
-    said = f"{plain(bar.value, bar.digits)} {bar.unit}"
-    axes.text(_RIGHT, low + 0.43, said, ha="right", fontweight="bold", **look)
+    gap, height = ("\n", low) if projector else (" ", low + 0.43)
+    said = f"{plain(bar.value, bar.digits)}{gap}{bar.unit}"
+    axes.text(_RIGHT, height, said, ha="right", fontweight="bold", **look)
 
 
 def _words(now: Blades, design: Blades) -> str:

@@ -19,6 +19,7 @@ from trimkit.figures.style import (
     Stage,
     Still,
     blank,
+    enlarge,
     label,
     plain,
     sentence,
@@ -31,7 +32,9 @@ from trimkit.trim import Trim
 HALL_LENGTH_M, HAND_HEIGHT_M = 25.0, 1.8
 
 
-def glide_path(trims: Sequence[Trim], names: Sequence[str] | None = None) -> Picture:
+def glide_path(
+    trims: Sequence[Trim], names: Sequence[str] | None = None, projector: bool = False
+) -> Picture:
     """Draw steady glides from a hand launch at 1.8 m, in a hall 25 m long.
 
     Only the steady glide is drawn: speed and sink of each `Trim`. What a stall or a dive with
@@ -43,6 +46,8 @@ def glide_path(trims: Sequence[Trim], names: Sequence[str] | None = None) -> Pic
         One to four results of `trim.glide` [-].
     names : sequence of str or None
         Their names, None for "setting 1" and so on [-].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
@@ -59,11 +64,13 @@ def glide_path(trims: Sequence[Trim], names: Sequence[str] | None = None) -> Pic
     called = list(names or _default_names(len(trims)))
     if len(called) != len(trims):
         raise ValueError(f"{len(called)} names are given for {len(trims)} glides")
-    with style():
-        figure, axes = blank()
+    with style(projector):
+        figure, axes = blank(projector=projector)
         _hall(figure, axes, len(trims))
         for row, (flown, name) in enumerate(zip(trims, called, strict=True)):
             _glide(axes, flown, name, row)
+        if projector:
+            enlarge(figure)
     return Picture(figure, _glide_words(trims, called))
 
 

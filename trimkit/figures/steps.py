@@ -17,10 +17,10 @@ from trimkit.figures.style import (
     INK,
     LOOKS,
     PALE,
-    SMALL,
-    WIDTH_IN,
     Look,
+    Page,
     Picture,
+    page,
     plain,
     sentence,
     style,
@@ -73,7 +73,7 @@ class Step:
         return f"{said}; it hits a wall at {walls[0]:.0f} s" if walls else said
 
 
-def steps_view(steps: Sequence[Step], ceiling_m: float) -> Picture:
+def steps_view(steps: Sequence[Step], ceiling_m: float, projector: bool = False) -> Picture:
     """Draw the heights of one or two flights under a ceiling, with their signs beside them.
 
     Parameters
@@ -82,6 +82,8 @@ def steps_view(steps: Sequence[Step], ceiling_m: float) -> Picture:
         One or two, the weaker first [-].
     ceiling_m : float
         Height of the hall, 2 to 500 [m].
+    projector : bool
+        A slide with type of 28 pt instead of a page for a screen or a print [-].
 
     Returns
     -------
@@ -102,44 +104,51 @@ def steps_view(steps: Sequence[Step], ceiling_m: float) -> Picture:
             f"ceiling_m is {ceiling_m:g}; allowed is {LOWEST_M:g} to {HIGHEST_M:g} m; is it in "
             "feet?"
         )
-    with style():
-        figure = Figure(figsize=(WIDTH_IN, HEIGHT_IN))
-        _heights(figure, steps, ceiling_m)
-        _table(figure, steps)
+    sheet = page(projector, HEIGHT_IN)
+    with style(projector):
+        figure = Figure(figsize=(sheet.width_in, sheet.height_in))
+        _heights(figure, sheet, steps, ceiling_m)
+        _table(figure, sheet, steps)
     return Picture(figure, _words(steps, ceiling_m))
 
 
-def _heights(figure: Figure, steps: Sequence[Step], ceiling_m: float) -> None:
+def _heights(figure: Figure, sheet: Page, steps: Sequence[Step], ceiling_m: float) -> None:
     axes = figure.add_axes((0.065, 0.135, 0.545, 0.775))
     axes.spines[["top", "right"]].set_visible(False)
-    axes.tick_params(labelsize=SMALL, length=4, width=1.5)
+    axes.tick_params(labelsize=sheet.type_pt, length=4, width=1.5, pad=0.25 * sheet.type_pt)
     axes.grid(color=PALE, linewidth=1.0)
     axes.set_axisbelow(True)
     longest = max(max(step.flight.duration_s for step in steps), SHORTEST_S)
     axes.set_xlim(0, 1.03 * longest)
     axes.set_ylim(0, 1.1 * ceiling_m)
     axes.locator_params(nbins=6)
-    axes.set_xlabel("time in s", fontsize=SMALL)
-    axes.set_title("height in m", fontsize=SMALL, fontweight="normal")
+    axes.set_xlabel("time in s", fontsize=sheet.type_pt)
+    axes.set_title("height in m", fontsize=sheet.type_pt, fontweight="normal")
     look: dict[str, Any] = {"facecolor": PALE, "edgecolor": GREY, "linewidth": 0}
     axes.axhspan(ceiling_m, 1.1 * ceiling_m, hatch="///", gid="above the ceiling", **look)
-    axes.axhline(ceiling_m, color=INK, linewidth=3.0, gid="ceiling")
-    room = Room(figure, SMALL)
+    axes.axhline(ceiling_m, color=INK, linewidth=1.5 * sheet.line_pt, gid="ceiling")
+    room = Room(figure, sheet.type_pt)
     room.keep_free(axes, np.array(axes.get_xlim()), np.array([ceiling_m, ceiling_m]))
     for step, look_of in zip(steps, LOOKS, strict=False):
-        _trace(axes, step, look_of)
+        _trace(axes, sheet, step, look_of)
         room.keep_free(axes, step.flight.time_s, step.flight.height_m)
     _names(room, axes, steps, ceiling_m)
 
 
-def _trace(axes: Axes, step: Step, look: Look) -> None:
+def _trace(axes: Axes, sheet: Page, step: Step, look: Look) -> None:
     time, height = step.flight.time_s, step.flight.height_m
-    axes.plot(time, height, look.dash, color=look.colour, gid=step.name, zorder=4)
-    axes.plot(time[-1], height[-1], look.marker, color=look.colour, zorder=5, clip_on=False)
+    wide: dict[str, Any] = {"linewidth": 1.5 * sheet.line_pt, "markersize": 0.8 * sheet.type_pt}
+    axes.plot(time, height, look.dash, color=look.colour, gid=step.name, zorder=4, **wide)
+    axes.plot(time[-1], height[-1], look.marker, color=look.colour, zorder=5, clip_on=False, **wide)
     if step.touches_s.size:
         first = step.touches_s[:1]
         at = np.interp(first, time, height)
-        mark: dict[str, Any] = {"color": INK, "mew": 3.0, "ms": 13, "zorder": 6}
+        mark: dict[str, Any] = {
+            "color": INK,
+            "mew": 1.5 * sheet.line_pt,
+            "ms": 0.9 * sheet.type_pt,
+            "zorder": 6,
+        }
         axes.plot(first, at, "x", gid="touches", **mark)
 
 
@@ -156,8 +165,8 @@ def _names(room: Room, axes: Axes, steps: Sequence[Step], ceiling_m: float) -> N
 _LEFT, _COLUMNS, _TOP, _LINE = 0.645, (0.735, 0.865), 0.93, 0.105
 
 
-def _table(figure: Figure, steps: Sequence[Step]) -> None:
-    look: dict[str, Any] = {"fontsize": SMALL, "va": "center"}
+def _table(figure: Figure, sheet: Page, steps: Sequence[Step]) -> None:
+    look: dict[str, Any] = {"fontsize": sheet.type_pt, "va": "center"}
     figure.text(_LEFT, _TOP, "In the first 5 seconds", fontweight="bold", **look)
     for column, step, how in zip(_COLUMNS, steps, LOOKS, strict=False):
         named = {"color": how.colour, "fontweight": "bold", **look}

@@ -14,6 +14,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import FancyArrowPatch, Patch
+from matplotlib.text import Text
 from PIL import Image
 
 from trimkit.figures.stamps import StampCanvas
@@ -178,6 +181,7 @@ def page(projector: bool = False, height_in: float = TALL_IN) -> Page:
 
 
 SLIDE = Page(16.0, 9.0, 28.0, 3.5)
+SLIDE_SHARE = 1.65  # of its size on a page: large type grows less, as titles have little room
 
 
 @contextmanager
@@ -331,7 +335,9 @@ def plain(value: float, digits: int = 1) -> str:
     return text.lstrip("-") if float(text) == 0 else text.replace("-", "−")
 
 
-def blank(title: str = "", height_in: float = HEIGHT_IN) -> tuple[Figure, Axes]:
+def blank(
+    title: str = "", height_in: float = HEIGHT_IN, projector: bool = False
+) -> tuple[Figure, Axes]:
     """Return a figure and axes that fill it, without a frame, under a title.
 
     Parameters
@@ -340,18 +346,43 @@ def blank(title: str = "", height_in: float = HEIGHT_IN) -> tuple[Figure, Axes]:
         Title, "" for none [-].
     height_in : float
         Height of the figure [in].
+    projector : bool
+        As large as a slide; `enlarge` then makes what is drawn on it fit [-].
 
     Returns
     -------
     (matplotlib.figure.Figure, matplotlib.axes.Axes)
         Figure and axes [-].
     """
-    figure = Figure(figsize=(WIDTH_IN, height_in))
+    sheet = page(projector, height_in)
+    figure = Figure(figsize=(sheet.width_in, sheet.height_in))
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
     if title:
         write_title(axes, title)
     return figure, axes
+
+
+def enlarge(figure: Figure) -> None:
+    """Make what was drawn with the sizes of a page as large as a slide needs it.
+
+    Parameters
+    ----------
+    figure : matplotlib.figure.Figure
+        Of the size of a slide; type, lines, marks and arrows grow, places stay [-].
+    """
+    times = SLIDE.line_pt / page().line_pt
+    for artist in figure.findobj():
+        if isinstance(artist, Text):
+            artist.set_fontsize(max(SLIDE.type_pt, SLIDE_SHARE * float(artist.get_fontsize())))
+        elif isinstance(artist, Line2D):
+            artist.set_linewidth(times * artist.get_linewidth())
+            artist.set_markersize(times * artist.get_markersize())
+            artist.set_markeredgewidth(times * artist.get_markeredgewidth())
+        elif isinstance(artist, Patch):
+            artist.set_linewidth(times * artist.get_linewidth())
+        if isinstance(artist, FancyArrowPatch):
+            artist.set_mutation_scale(times * artist.get_mutation_scale())
 
 
 def sheet_axes(sheet: Page, title: str, note: str = "") -> tuple[Figure, Axes]:
@@ -468,7 +499,7 @@ def fit(axes: Axes, low: tuple[float, float], high: tuple[float, float]) -> floa
     Parameters
     ----------
     axes : matplotlib.axes.Axes
-        Axes that fill a figure of the usual size [-].
+        Axes that fill a figure [-].
     low, high : (float, float)
         Lower left and upper right corner [in the axes' unit].
 
@@ -478,7 +509,7 @@ def fit(axes: Axes, low: tuple[float, float], high: tuple[float, float]) -> floa
         Height of the view [in the axes' unit].
     """
     width, height = high[0] - low[0], high[1] - low[1]
-    shape = WIDTH_IN / HEIGHT_IN
+    shape = axes.bbox.width / axes.bbox.height
     spare = max(shape * height - width, 0.0) / 2
     view = max(height, width / shape)
     axes.set_xlim(low[0] - spare, high[0] + spare)
