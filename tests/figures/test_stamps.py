@@ -7,7 +7,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from trimkit.figures.stamps import StampCanvas
+from trimkit.figures.stamps import StampCanvas, stamp
 from trimkit.units import Floats
 
 SEEN = 60  # of 255: less is only where in a dot an edge lies
@@ -42,9 +42,18 @@ def test_a_stamp_looks_as_if_it_were_drawn(words: str, look: dict[str, object]) 
 
 
 def test_a_word_that_stays_is_drawn_once() -> None:
-    canvas = StampCanvas(written("stick 2.00 g", (0.2, 0.4), fontsize=14))
-    first = dots(canvas)
+    stamp.cache_clear()
+    first = dots(StampCanvas(written("stick 2.00 g", (0.2, 0.4), fontsize=14)))
     for _ in range(3):
-        assert (dots(canvas) == first).all()
-    kept = canvas.get_renderer().kept
-    assert (kept.misses, kept.hits) == (1, 3)
+        again = dots(StampCanvas(written("stick 2.00 g", (0.2, 0.4), fontsize=14)))
+        assert (again == first).all()
+    assert (stamp.cache_info().misses, stamp.cache_info().hits) == (1, 3)
+
+
+def test_another_colour_size_or_place_is_another_stamp() -> None:
+    stamp.cache_clear()
+    looks: list[dict[str, object]] = [{}, {"color": "#a43b00"}, {"fontsize": 17}]
+    for look in looks:
+        dots(StampCanvas(written("stick", (0.2, 0.4), **look)))
+    dots(StampCanvas(written("stick", (0.2013, 0.4))))
+    assert stamp.cache_info().misses == len(looks) + 1

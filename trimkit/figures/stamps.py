@@ -20,25 +20,44 @@ PHASES = 4  # places within a dot, each way
 ABOVE, BELOW, WIDEST = 1.2, 0.4, 1.3  # of any letter, over the size of the type
 
 
-class StampRenderer(RendererAgg):
-    """Draws as matplotlib does, but upright words from stamps.
+@lru_cache(maxsize=MOST_STAMPS)
+def stamp(
+    words: str, font: FontProperties, colour: tuple[float, ...], part: tuple[int, int], dpi: float
+) -> tuple[Any, int]:
+    """Draw words on a sheet of their own, and keep it.
 
     Parameters
     ----------
-    width, height : float
-        Size of the picture [dots].
+    words : str
+        One line [-].
+    font : matplotlib.font_manager.FontProperties
+        Type and its size [-].
+    colour : tuple of float
+        Red, green, blue, each 0 to 1 [-].
+    part : (int, int)
+        Where in a dot they begin, across and down [1/4 dot].
     dpi : float
         Dots per inch [1/in].
+
+    Returns
+    -------
+    (numpy.ndarray, int)
+        The dots, lowest row first, and how many of the rows lie above the base line [-].
     """
+    dots = font.get_size_in_points() * dpi / 72
+    above, below = math.ceil(ABOVE * dots) + ROOM, math.ceil(BELOW * dots) + ROOM
+    wide = math.ceil(WIDEST * dots * len(words)) + 2 * ROOM
+    sheet = cast(Any, RendererAgg)(wide, above + below, dpi)
+    pen = sheet.new_gc()
+    pen.set_foreground(colour)
+    sheet.draw_text(pen, ROOM + part[0] / PHASES, above + part[1] / PHASES, words, font, 0)
+    drawn = np.asarray(sheet.buffer_rgba())[::-1]
+    used = np.flatnonzero(drawn[:, :, 3].any(axis=0))
+    return np.ascontiguousarray(drawn[:, : used[-1] + 1 if used.size else 1]), above
 
-    def __init__(self, width: float, height: float, dpi: float) -> None:
-        super().__init__(width, height, dpi)  # type: ignore[no-untyped-call]
-        self._stamp = lru_cache(maxsize=MOST_STAMPS)(self._made)
 
-    @property
-    def kept(self) -> Any:
-        """How many words were taken from the shelf, and how many had to be made [-]."""
-        return self._stamp.cache_info()
+class StampRenderer(RendererAgg):
+    """Draws as matplotlib does, but upright words from stamps."""
 
     def draw_text(
         self, gc: Any, x: float, y: float, s: str, prop: FontProperties, angle: float,
@@ -49,32 +68,17 @@ class StampRenderer(RendererAgg):
             super().draw_text(gc, x, y, s, prop, angle, ismath, mtext)  # type: ignore[no-untyped-call]
             return
         (left, part_x), (base, part_y) = (divmod(round(PHASES * at), PHASES) for at in (x, y))
-        stamp, above = self._stamp(s, prop, tuple(gc.get_rgb()), part_x, part_y)
-        foot = base - above + len(stamp)
-        self.draw_image(gc, left - ROOM, int(self.height) - foot, stamp)
-
-    def _made(
-        self, s: str, prop: FontProperties, colour: tuple[float, ...], part_x: int, part_y: int
-    ) -> tuple[Any, int]:
-        """The stamp, its lowest row first, and how many of its rows lie above the base line."""
-        dots = prop.get_size_in_points() * self.dpi / 72
-        above, below = math.ceil(ABOVE * dots) + ROOM, math.ceil(BELOW * dots) + ROOM
-        wide = math.ceil(WIDEST * dots * len(s)) + 2 * ROOM
-        sheet = cast(Any, RendererAgg)(wide, above + below, self.dpi)
-        pen = sheet.new_gc()
-        pen.set_foreground(colour)
-        sheet.draw_text(pen, ROOM + part_x / PHASES, above + part_y / PHASES, s, prop, 0)
-        drawn = np.asarray(sheet.buffer_rgba())[::-1]
-        used = np.flatnonzero(drawn[:, :, 3].any(axis=0))
-        return np.ascontiguousarray(drawn[:, : used[-1] + 1 if used.size else 1]), above
+        made, above = stamp(s, prop, tuple(gc.get_rgb()), (part_x, part_y), self.dpi)
+        foot = base - above + len(made)
+        self.draw_image(gc, left - ROOM, int(self.height) - foot, made)
 
 
 class StampCanvas(FigureCanvasAgg):
     """A canvas whose words are stamps."""
 
     def get_renderer(self) -> StampRenderer:
-        """Return the one renderer of this canvas, which keeps the stamps [-]."""
-        width, height = self.figure.bbox.size
+        """Return the one renderer of this canvas [-]."""
         if getattr(self, "renderer", None) is None:
-            self.renderer = StampRenderer(width, height, self.figure.dpi)
+            size = self.figure.bbox.size
+            self.renderer = cast(Any, StampRenderer)(*size, self.figure.dpi)
         return cast(StampRenderer, self.renderer)

@@ -105,7 +105,7 @@ class Picture:
             The same to the eye [-].
         """
         self.figure.set_dpi(dpi)
-        canvas = cast(Any, FigureCanvasAgg(self.figure))  # its methods carry no types
+        canvas = cast(Any, StampCanvas(self.figure))  # its methods carry no types
         canvas.draw()
         return Still(_encoded(canvas.buffer_rgba(), 9 if small else 1), self.text)
 
