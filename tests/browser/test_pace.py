@@ -82,14 +82,35 @@ def page(browser: Any, lab: tuple[str, Path]) -> Iterator[Any]:
         yield opened
 
 
-def pace(output: Any, handle: Any) -> dict[str, float]:
+def stops(low: float, high: float, step: float) -> list[float]:
+    """Whole steps in the middle of a slider, each once, neighbours not after each other."""
+    steps = round((high - low) / step)
+    middle = [k for k in range(steps + 1) if 0.3 <= k / steps <= 0.7]
+    return [k / steps for k in middle[::2] + middle[1::2]]
+
+
+def places(*handles: tuple[float, float, float]) -> list[tuple[float, float]]:
+    """Settings of two sliders, none twice: what was flown once is remembered, and costs nothing."""
+    first, second = (stops(*handle) for handle in handles)
+    return [(here, there) for there in second for here in first][:MOVES]
+
+
+def pace(output: Any, handle: Any, other: Any = None) -> dict[str, float]:
     """Median and 95th percentile from a slider's move to the new picture on the screen [ms]."""
     output.scroll_into_view_if_needed()
-    output = output.element_handle()
-    moved = [handle.element_handle(), output]
+    ends = [
+        tuple(float(one.get_attribute(name)) for name in ("min", "max", "step"))
+        for one in (handle, other)
+        if other
+    ]
+    output, handle = output.element_handle(), handle.element_handle()
     script = f"(_, given) => ({NEXT_PICTURE})(given)"
-    shares = [0.3 + 0.4 * (0.618 * k % 1) for k in range(MOVES)]  # no position twice
-    seen = [output.evaluate(script, [*moved, share]) for share in shares]
+    seen, stands = [], None
+    for share, aside in places(*ends) if other else [(0.0, None)] * MOVES:
+        if aside != stands:  # not counted
+            output.evaluate(script, [other.element_handle(), output, aside])
+            stands = aside
+        seen.append(output.evaluate(script, [handle, output, share]))
     took = [one for one in seen if one is not None]
     return {
         "pictures": len(took),
@@ -105,11 +126,13 @@ def redraw_cpu_ms(module: str) -> float:
     """
     lab = importlib.import_module(f"trimkit.labs.{module}").lab(demo_aeroplanes()[0])
     title = lab.form.children[0].value
-    handle = list(lab.handles.values())[FIRST.get(re.sub("<[^>]*>", "", title), 0)]
+    first = FIRST.get(re.sub("<[^>]*>", "", title), 0)
+    moved, other = list(lab.handles.values())[first : first + 2]
     took = []
-    for k in range(MOVES):
+    for share, aside in places(*((one.min, one.max, one.step) for one in (moved, other))):
+        other.value = other.min + (other.max - other.min) * aside
         began = time.process_time()
-        handle.value = handle.min + (handle.max - handle.min) * (0.3 + 0.4 * (0.618 * k % 1))
+        moved.value = moved.min + (moved.max - moved.min) * share
         took.append(1000 * (time.process_time() - began))
     return round(statistics.median(took), 1)
 
@@ -125,7 +148,8 @@ def test_pace(page: Any, lab: tuple[str, Path]) -> None:
     found: dict[str, Any] = {"labs": {}, "matplotlib inline with interact": {}}
     for place, title in enumerate(LABS):
         form = page.locator(".trimkit-lab").nth(place)
-        found["labs"][title] = pace(form, form.get_by_role("slider").nth(FIRST.get(title, 0)))
+        first, sliders = FIRST.get(title, 0), form.get_by_role("slider")
+        found["labs"][title] = pace(form, sliders.nth(first), sliders.nth(first + 1))
     for title, source in LABS.items():
         module = MODULES.get(title, source.partition("(")[0].removeprefix("labs."))
         with ThreadPoolExecutor(1) as alone:  # away from the browser's loop it draws at once

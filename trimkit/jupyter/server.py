@@ -30,10 +30,11 @@ START_SECONDS = 120.0
 STARTS = 5  # a class on one machine may want the same port at once
 _PORT_TAKEN = re.compile(r"port \d+ is (?:already in use|not available)")
 STOP_SECONDS = 15.0
-ALONE = (  # nothing is asked of the outside
+ALONE = (  # nothing is asked of the outside, and no slider waits for the network
     "--LabApp.news_url=None",
     "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
     "--LabApp.extension_manager=readonly",
+    "--ServerApp.kernel_websocket_connection_class=trimkit.jupyter.channel.PromptChannel",
 )
 SETTINGS = (
     f"--ServerApp.ip={HOST}",
