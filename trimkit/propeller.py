@@ -861,8 +861,9 @@ class _Rings:
 
         grid = np.radians(np.linspace(0, SEARCH_DEG, SEARCH_STEPS))
         shape = np.broadcast_shapes(ahead.shape, around.shape)
-        angles = grid.reshape(-1, *[1] * len(shape)) + np.zeros(shape)
-        values = crossing(angles)
+        # a ring's flow at an angle is the same in any air: worked out once, held against all
+        values = crossing(grid.reshape(-1, *[1] * len(shape)) + np.zeros(self.ratio.shape))
+        angles = np.broadcast_to(grid.reshape(-1, *[1] * len(shape)), values.shape)
         falls = (values[:-1] >= 0) & (values[1:] < 0)
         stalled = np.where(falls, np.abs(self.angle - angles[:-1]), np.inf)
         chosen = np.argmin(stalled, axis=0)[None]

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 
 from trimkit.figures.style import (
     BLUE,
@@ -139,7 +140,11 @@ def _backdrop(figure: Figure, axes: Axes, projector: bool = False) -> None:
         axes.plot([x - 0.1, x + _REACH], [y, y], "--", color=GREY, linewidth=2.0, gid="plane")
         axes.text(x + _REACH / 2, y - 0.35, f"{name} blade", ha="center", **small)
     for low in _ROWS:
-        axes.barh(low, _long(projector), _TALL, _LEFT, color=PALE, gid="room")
+        _strip(axes, low, _long(projector), facecolor=PALE, gid="room")
+
+
+def _strip(axes: Axes, middle: float, length: float, **look: Any) -> None:
+    axes.add_patch(Rectangle((_LEFT, middle - _TALL / 2), length, _TALL, **look))
 
 
 def _long(projector: bool) -> float:
@@ -202,8 +207,8 @@ def _bars(now: Blades, design: Blades) -> tuple[_Bar, ...]:
 def _bar(axes: Axes, low: float, bar: _Bar, projector: bool) -> None:
     most = max(1.25 * bar.design, 1.05 * bar.value, 1e-9)
     per = _long(projector) / most
-    edge: dict[str, Any] = {"color": BLUE, "edgecolor": INK, "linewidth": 1.2, "zorder": 3}
-    axes.barh(low, per * max(bar.value, 0.0), _TALL, _LEFT, gid="bar", **edge)
+    edge: dict[str, Any] = {"facecolor": BLUE, "edgecolor": INK, "linewidth": 1.2, "zorder": 3}
+    _strip(axes, low, per * max(bar.value, 0.0), gid="bar", **edge)
     at = _LEFT + per * max(bar.design, 0.0)
     thick: dict[str, Any] = {"color": INK, "linewidth": 4.5, "zorder": 6}
     axes.plot([at, at], [low - 0.27, low + 0.27], "-", gid="design", **thick)
