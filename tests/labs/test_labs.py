@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import base64
+import gc
 import importlib
 import re
 from io import BytesIO
@@ -339,3 +340,8 @@ def test_every_slider_starts_a_whole_number_of_steps_from_its_end(name: str) -> 
         steps = (handle.value - handle.min) / handle.step
         assert steps == pytest.approx(round(steps), abs=1e-6)
         assert handle.min <= handle.value <= handle.max
+
+
+def test_an_open_lab_is_not_searched_for_rubbish_while_a_slider_moves() -> None:
+    importlib.import_module("trimkit.labs.ruler").lab()
+    assert gc.get_freeze_count() > 10_000
