@@ -115,7 +115,7 @@ def form_of(page: Any, title: str) -> Any:
 
 
 def shown(form: Any) -> tuple[str, str]:
-    """The words below the sliders, and those of the picture."""
+    """The words beside the sliders, and those of the picture."""
     words = form.get_by_role("status").inner_text()
     return str(words), str(form.get_by_role("img").get_attribute("alt"))
 
