@@ -31,7 +31,7 @@ import pytest
 from papers import INSTRUCTOR
 
 from trimkit import places
-from trimkit.classroom import marking, pupils
+from trimkit.classroom import crowd, marking, pupils
 from trimkit.lesson import handin, tasks
 
 pytestmark = pytest.mark.scale
@@ -451,6 +451,43 @@ def test_a_pupils_token_opens_no_other_server(school: School) -> None:
     other = school.servers()[school.number("pupil-08")]
     assert school.run("pupil-08", "head", "-c", "1", f"/proc/{other}/environ").returncode == 0
     assert school.run("pupil-07", "head", "-c", "1", f"/proc/{other}/environ").returncode == 1
+
+
+def test_the_coach_does_the_same_from_the_panel(marked: School) -> None:
+    def run(kind: str, **more: str) -> dict[str, Any]:
+        marked.own("coach", "trimkit/runs", "POST", {"kind": kind, **more})
+        told: dict[str, Any] = {}
+
+        def over() -> bool:
+            told.update(marked.own("coach", "trimkit/runs")["run"])
+            return told["state"] != "running"
+
+        marked.until(over, f"{kind} did not end")
+        return told
+
+    def to_hand_out() -> dict[str, bool]:
+        lessons = marked.own("coach", "trimkit/course")["lessons"]
+        return {one["folder"]: one["to_hand_out"] for one in lessons}
+
+    other, path = "04-low-power", "04-low-power/low-power.ipynb"
+    assert (to_hand_out()[LESSON], to_hand_out()[other]) == (False, True)
+    assert run("hand-out", lesson=other)["state"] == "good"
+    assert to_hand_out()[other] is False
+    sent = marked.own("pupil-08", "trimkit/hand-in", "POST", {"path": path, "make": True})
+    assert sent["exchange"] is True
+    collected = run("collect")
+    assert collected["state"] == "good"
+    assert collected["words"].splitlines() == [
+        "1 collected from the exchange, 0 not.", f"pupil-08 {other}",
+    ]  # fmt: skip
+    kept = marked.there(COURSE / "marking" / crowd.CLASS_WORD_FILE)
+    kept.unlink()  # the Hub's configuration has it, too
+    assert run("mark", lesson=other)["state"] == "good"
+    assert kept.read_text("utf-8").strip() == WORD
+    assert "given back" in run("pages", lesson=other)["words"]
+    told = marked.own("pupil-08", "trimkit/course")
+    (one,) = (lesson for lesson in told["lessons"] if lesson["id"] == "04")
+    assert one["state"] == "marked: 0 of 16 points"
 
 
 def test_a_forged_hand_in_is_filed_under_who_made_it_and_a_link_is_not_followed(

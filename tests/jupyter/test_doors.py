@@ -241,7 +241,7 @@ def test_a_coach_sees_who_handed_in(coach: Any, class_folder: Path) -> None:
 @pytest.mark.parametrize(
     ("order", "status", "hint"),
     [
-        ({"kind": "sell"}, 400, "Known: collect, mark, pages, report, rehearse"),
+        ({"kind": "sell"}, 400, "Known: hand-out, collect, mark, pages, report, rehearse"),
         ({"kind": "mark"}, 400, "no name"),
         ({"kind": "mark", "lesson": "99-none"}, 400, "no lesson '99-none'"),
         ({"kind": "mark", "lesson": "../marking"}, 403, "leads out"),
@@ -273,6 +273,10 @@ def test_a_report_is_made_on_the_servers_side(coach: Any, class_folder: Path) ->
     # what is done has ended: the next order is not ended by the one before
     assert coach("trimkit/runs", "POST", {"kind": "collect"})[0] == 200
     assert "Put what pupils gave you" in wait(coach, "good", "not good")["words"]
+    assert not any(one["to_hand_out"] for one in coach("trimkit/course")[1]["lessons"])
+    order = {"kind": "hand-out", "lesson": "02-angles"}
+    assert coach("trimkit/runs", "POST", order)[0] == 200
+    assert "no exchange" in wait(coach, "good", "not good")["words"]
 
 
 def test_a_lesson_goes_through_the_exchange_where_there_is_one(

@@ -18,6 +18,7 @@ from nbgrader.exchange.default import ExchangeCollect
 
 from trimkit.lesson.handin import LARGEST_NOTEBOOK, MOST_LOGS
 
+CAME, MISSED = "Collected: ", "Not collected: "  # before what a hand-in is called, in the log
 MOST_FILES = MOST_LOGS + 10  # the notebook, two files of nbgrader's, and something to spare
 
 
@@ -53,8 +54,9 @@ class CollectOwn(ExchangeCollect):  # type: ignore[misc]
                         self.log.warning("Left out, no plain file of its owner: %s", name)
                     else:
                         (place / name).write_bytes(raw)
+            self.log.info("%s%s %s", CAME, *place.parts[-2:])
         except OSError as error:
-            self.log.error("Not collected: %s: %s", src, error.strerror or error)
+            self.log.error("%s%s: %s", MISSED, src, error.strerror or error)
             shutil.rmtree(place)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from trimkit.jupyter import standing
+from trimkit.jupyter import exchange, standing
 from trimkit.jupyter.worker import DOWNLOADS
 
 REPORT = "marking/report/report.html"
@@ -22,8 +22,10 @@ def as_data(root: Path) -> dict[str, Any]:
     Returns
     -------
     dict
-        Lessons with their counts, and the report when there is one [-].
+        Lessons with their counts, whether they wait to be handed out through nbgrader's exchange,
+        and the report when there is one [-].
     """
+    to = exchange.at_desk(root)
     return {
         "lessons": [
             {
@@ -35,6 +37,7 @@ def as_data(root: Path) -> dict[str, Any]:
                 "card": standing.there(root, f"course/{page.card}"),
                 "handed_in": _count(root / "marking" / "submitted", page.folder),
                 "marked": _count(root / "marking" / "autograded", page.folder),
+                "to_hand_out": to is not None and not to.has(page.folder),
             }
             for page in standing.pages(root / "course")
         ],

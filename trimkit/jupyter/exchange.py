@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import tempfile
@@ -37,6 +38,38 @@ class Exchange:
     root: Path
     course: str
 
+    def has(self, lesson: str) -> bool:
+        """Say whether a lesson was handed out.
+
+        Parameters
+        ----------
+        lesson : str
+            The lesson's folder [-].
+
+        Returns
+        -------
+        bool
+            True when it was [-].
+        """
+        return (self.root / self.course / "outbound" / lesson).is_dir()
+
+
+def at_desk(root: Path) -> Exchange | None:
+    """Find the exchange of a coach's course, when the machine's settings name one.
+
+    Parameters
+    ----------
+    root : pathlib.Path
+        The course folder [-].
+
+    Returns
+    -------
+    Exchange or None
+        None when there is none, or the coach may not write into it [-].
+    """
+    found = _named(_settings(root))
+    return found if found is not None and os.access(found.root / found.course, os.W_OK) else None
+
 
 def find(work: Path, lesson: str) -> Exchange | None:
     """Find the exchange that nbgrader's own settings name, when it knows a lesson.
@@ -54,9 +87,7 @@ def find(work: Path, lesson: str) -> Exchange | None:
         None when no course is named, or the lesson is not released in it [-].
     """
     found = _named(_settings(work))
-    if found is None or not (found.root / found.course / "outbound" / lesson).is_dir():
-        return None
-    return found
+    return found if found is not None and found.has(lesson) else None
 
 
 def fetch(work: Path) -> str:

@@ -278,7 +278,7 @@ class RunsHandler(_Handler):
         if not least <= pupils <= MOST_PUPILS:
             raise ValueError(f"{pupils} pupils: allowed are {least} to {MOST_PUPILS}.")
         if (
-            kind in ("mark", "pages")
+            kind in ("hand-out", "mark", "pages")
             and not inside(folder / "instructor" / "source", lesson).is_dir()
         ):
             raise ValueError(f"There is no lesson {lesson[:60]!r} in instructor/source.")

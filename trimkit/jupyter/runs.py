@@ -25,6 +25,7 @@ from trimkit.jupyter.worker import Order
 KEPT, LOG = "last-run.json", "last-run.log"
 GRACE_S = 20.0  # for a marker to lay its work down before it is ended
 TITLES = {
+    "hand-out": "Hand out {lesson}",
     "collect": "Collect",
     "mark": "Mark {lesson}",
     "pages": "Pages for {lesson}",
@@ -35,7 +36,7 @@ CUT_SHORT = "JupyterLab was stopped in the middle of this."
 STOPPED = "Stopped."
 WHAT_NOW = {
     "mark": "What is marked stays marked. Start it again, and it goes on.",
-    **dict.fromkeys(("collect", "pages", "report"), "Nothing is lost. Start it again."),
+    **dict.fromkeys(("hand-out", "collect", "pages", "report"), "Nothing is lost. Start it again."),
     "rehearse": "A rehearsal begins anew, in a new folder. Throw the old one away.",
 }
 
@@ -52,7 +53,7 @@ class Run:
     ----------
     number : int
         1 for the first since the server was started [-].
-    kind : {"collect", "mark", "pages", "report", "rehearse"}
+    kind : {"hand-out", "collect", "mark", "pages", "report", "rehearse"}
         What it is [-].
     title : str
         The same in words [-].

@@ -19,7 +19,10 @@ from typing import IO, Any
 
 from tqdm import tqdm
 
+from trimkit.jupyter import exchange
+
 DOWNLOADS = "marking/downloads"
+NO_EXCHANGE = "This machine has no exchange of nbgrader's that you may write to."
 STOPPED = 130  # as a shell says for Ctrl-C
 
 
@@ -29,12 +32,12 @@ class Order:
 
     Parameters
     ----------
-    kind : {"collect", "mark", "pages", "report", "rehearse"}
+    kind : {"hand-out", "collect", "mark", "pages", "report", "rehearse"}
         What [-].
     root : str
         The course folder [-].
     lesson : str
-        The lesson to mark or to give back, as its folder is called [-].
+        The lesson to hand out, to mark or to give back, as its folder is called [-].
     pupils : int
         How many pupils the class has, 0 when not known [-].
     """
@@ -115,15 +118,41 @@ def _bar(tell: Callable[..., None]) -> Callable[..., Any]:
     return make
 
 
+def _hand_out(order: Order, tell: Callable[..., None]) -> Done:
+    if exchange.at_desk(Path(order.root)) is None:
+        return Done(False, f"{NO_EXCHANGE} Pupils have the lessons from: trimkit open.")
+    _course(order).run("release_assignment", order.lesson)
+    return Done(True, "Pupils can hand it in from their panel now.")
+
+
 def _collect(order: Order, tell: Callable[..., None]) -> Done:
     from trimkit.classroom import collection
 
-    downloads = Path(order.root) / DOWNLOADS
-    if not downloads.is_dir():
-        downloads.mkdir(parents=True)
+    course, downloads = _course(order), Path(order.root) / DOWNLOADS
+    downloads.mkdir(parents=True, exist_ok=True)
+    there = any(downloads.iterdir())
+    to = exchange.at_desk(course.root)
+    if to is None and not there:
         return Done(False, f"Put what pupils gave you into {DOWNLOADS}, and collect again.")
-    found = collection.collect(_course(order), downloads)
-    return Done(bool(found.taken) and not found.troubles, found.words())
+    all_done = [_from_exchange(course, to)] if to else []
+    if there:
+        found = collection.collect(course, downloads)
+        all_done.append(Done(bool(found.taken) and not found.troubles, found.words()))
+    return Done(all(one.good for one in all_done), "\n".join(one.words for one in all_done))
+
+
+def _from_exchange(course: Any, to: exchange.Exchange) -> Done:
+    from trimkit.classroom import inbound
+
+    said: list[str] = []
+    for lesson in filter(to.has, course.lessons()):
+        course.run("collect", lesson, "--update", watch=said.append)
+    came, missed = (
+        [line.partition(mark)[2].strip() for line in said if mark in line]
+        for mark in (inbound.CAME, inbound.MISSED)
+    )
+    head = f"{len(came)} collected from the exchange, {len(missed)} not."
+    return Done(not missed, "\n".join([head, *came, *missed]))
 
 
 def _pages(order: Order, tell: Callable[..., None]) -> Done:
@@ -132,6 +161,10 @@ def _pages(order: Order, tell: Callable[..., None]) -> Done:
     made = list((course.marking / "feedback").glob(f"*/{order.lesson}/*.html"))
     if not made:
         return Done(False, "Nobody is marked in this lesson yet, so there is no page. Mark first.")
+    to = exchange.at_desk(course.root)
+    if to is not None and to.has(order.lesson):
+        course.run("release_feedback", order.lesson)
+        return Done(True, f"{len(made)} page(s) are made and given back: pupils' panels show them.")
     return Done(
         True,
         f"{len(made)} page(s) are in marking/feedback. Give each pupil the own one: it goes into "
@@ -184,10 +217,12 @@ def _course(order: Order) -> Any:
     from trimkit.classroom.course import Course
 
     root = Path(order.root)
-    return Course(root=root, instructor=root / "instructor")
+    word = os.environ.get("TRIMKIT_CLASS_WORD", "")  # a school's JupyterHub gives it
+    return Course(root=root, instructor=root / "instructor", class_word=word)
 
 
 WORK: dict[str, Callable[[Order, Callable[..., None]], Done]] = {
+    "hand-out": _hand_out,
     "collect": _collect,
     "mark": _mark,
     "pages": _pages,

@@ -269,6 +269,9 @@ export class Panel {
         make(
           'p',
           { class: 'trimkit-links' },
+          one.to_hand_out
+            ? this._button('Hand out', `out-${one.id}`, 'trimkit:hand-out', { lesson: one.folder }, one.title)
+            : null,
           this._button('Mark', `mark-${one.id}`, 'trimkit:mark', { lesson: one.folder }, one.title),
           this._button('Pages', `pages-${one.id}`, 'trimkit:pages', { lesson: one.folder }, one.title),
           this._button('Open', `open-${one.id}`, 'trimkit:go', { path: one.notebook }, one.title),

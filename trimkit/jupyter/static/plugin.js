@@ -111,6 +111,7 @@ function addCommands(lab, icon) {
       add('case', 'Bring my case back', args => bringBack(lab, args), forPupil)
     ],
     coach: [
+      add('hand-out', 'Hand out a lesson', args => ofLesson(lab, 'hand-out', args), forCoach),
       add('collect', 'Collect hand-ins', () => start(lab, 'collect'), forCoach),
       add('mark', 'Mark a lesson', args => ofLesson(lab, 'mark', args), forCoach),
       add('pages', 'Make the pages for pupils', args => ofLesson(lab, 'pages', args), forCoach),
