@@ -466,8 +466,9 @@ def test_the_coach_does_the_same_from_the_panel(marked: School) -> None:
         return told
 
     def to_hand_out() -> dict[str, bool]:
-        lessons = marked.own("coach", "trimkit/course")["lessons"]
-        return {one["folder"]: one["to_hand_out"] for one in lessons}
+        desk = marked.own("coach", "trimkit/course")
+        assert desk["exchange"] is True
+        return {one["folder"]: one["to_hand_out"] for one in desk["lessons"]}
 
     other, path = "04-low-power", "04-low-power/low-power.ipynb"
     assert (to_hand_out()[LESSON], to_hand_out()[other]) == (False, True)

@@ -273,7 +273,9 @@ def test_a_report_is_made_on_the_servers_side(coach: Any, class_folder: Path) ->
     # what is done has ended: the next order is not ended by the one before
     assert coach("trimkit/runs", "POST", {"kind": "collect"})[0] == 200
     assert "Put what pupils gave you" in wait(coach, "good", "not good")["words"]
-    assert not any(one["to_hand_out"] for one in coach("trimkit/course")[1]["lessons"])
+    desk = coach("trimkit/course")[1]
+    assert desk["exchange"] is False
+    assert not any(one["to_hand_out"] for one in desk["lessons"])
     order = {"kind": "hand-out", "lesson": "02-angles"}
     assert coach("trimkit/runs", "POST", order)[0] == 200
     assert "no exchange" in wait(coach, "good", "not good")["words"]

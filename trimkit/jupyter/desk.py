@@ -42,6 +42,7 @@ def as_data(root: Path) -> dict[str, Any]:
             for page in standing.pages(root / "course")
         ],
         "downloads": DOWNLOADS,
+        "exchange": to is not None,
         "report": standing.there(root, REPORT),
         "notes": [],
     }

@@ -202,7 +202,13 @@ export class Panel {
     return [
       ...this._running(told.run),
       make('h3', {}, 'Hand-ins'),
-      make('p', { class: 'trimkit-state' }, `Put what pupils gave you into ${told.downloads}.`),
+      make(
+        'p',
+        { class: 'trimkit-state' },
+        told.exchange
+          ? `What pupils handed in from their panels, and what you put into ${told.downloads}.`
+          : `Put what pupils gave you into ${told.downloads}.`
+      ),
       make('p', {}, this._button('Collect', 'collect', 'trimkit:collect')),
       make('h3', {}, 'Lessons'),
       make('ol', { class: 'trimkit-lessons' }, ...told.lessons.map(one => this._marked(one))),
