@@ -12,6 +12,7 @@ import pytest
 from tests.browser.window import (
     LAPTOP,
     choose,
+    choose_theme,
     open_notebook,
     run_all,
     serious,
@@ -273,9 +274,7 @@ def test_who_moves_a_slider_sees_the_picture_and_the_words(page: Any, window: st
 
 @pytest.mark.parametrize("theme", [DARK, LIGHT])
 def test_axe_finds_nothing_serious_in_either_theme(page: Any, theme: str) -> None:
-    page.get_by_role("menuitem", name="Settings", exact=True).click()
-    page.get_by_text("Theme", exact=True).click()
-    page.get_by_text(theme, exact=True).click()
+    choose_theme(page, theme)
     light = "true" if theme == LIGHT else "false"
     page.wait_for_function(f"document.body.dataset.jpThemeLight === '{light}'", timeout=WAIT_MS)
     page.wait_for_timeout(500)

@@ -15,7 +15,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from tests.browser.window import serious
+from tests.browser.window import choose_theme, serious
 from trimkit import places
 
 pytestmark = pytest.mark.browser
@@ -130,9 +130,7 @@ def follow_the_theme(page: Any) -> None:
     """Turn the theme dark and the window narrow; every control keeps a name and its room."""
     assert serious(page, PANEL) == []
     light = background(page)
-    page.get_by_role("menuitem", name="Settings", exact=True).click()
-    for words in ("Theme", "JupyterLab Dark"):
-        page.locator(".lm-Menu-itemLabel").get_by_text(words, exact=True).click()
+    choose_theme(page, "JupyterLab Dark")
     page.wait_for_function(
         "before => getComputedStyle(document.querySelector('.trimkit-panel'))"
         ".backgroundColor !== before",

@@ -64,6 +64,13 @@ def choose(page: Any, menu: str, item: str | re.Pattern[str]) -> None:
     page.get_by_role("menuitem", name=item).first.click()
 
 
+def choose_theme(page: Any, theme: str) -> None:
+    """Choose a theme in the menu of settings."""
+    page.get_by_role("menuitem", name="Settings", exact=True).click()
+    for words in ("Theme", theme):
+        page.locator(".lm-Menu-itemLabel").get_by_text(words, exact=True).click()
+
+
 def run_all(page: Any) -> None:
     """Run all cells; does not wait for them."""
     choose(page, "Run", re.compile("^Run All Cells"))
