@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import os
+import sys
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,7 @@ from pathlib import Path
 PUPIL_FILE = "pupil.toml"
 MANIFEST_FILE = ".trimkit-manifest.json"
 LOG_FOLDER = "logs"
+COURSE_ROOT, CLASS_WORD = "TRIMKIT_COURSE_ROOT", "TRIMKIT_CLASS_WORD"  # in the environment
 LARGEST_NUMBER = 9999
 LONGEST_WORD = 40
 SEASON_STARTS_IN_MONTH = 8  # the school year, common practice, no source
@@ -73,7 +75,7 @@ def marking_environment(number: int, class_word: str) -> dict[str, str]:
     return {
         "TRIMKIT_MARKING": "1",
         "TRIMKIT_PUPIL": str(number),
-        "TRIMKIT_CLASS_WORD": class_word,
+        CLASS_WORD: class_word,
     }
 
 
@@ -100,7 +102,7 @@ def pupil(start: Path | None = None) -> Pupil:
     """
     if marking():
         number = os.environ.get("TRIMKIT_PUPIL", "0")
-        return checked_pupil(number, os.environ.get("TRIMKIT_CLASS_WORD", ""))
+        return checked_pupil(number, os.environ.get(CLASS_WORD, ""))
     folder = _upward(start, (PUPIL_FILE,))
     if folder is None:
         return VISITOR
@@ -296,6 +298,17 @@ def demo_aeroplanes() -> dict[str, Path]:
         By name, in order [-].
     """
     return {path.stem: path for path in sorted((demo_folder() / "aeroplanes").glob("*.toml"))}
+
+
+def programs() -> str:
+    """Say where to look for programs: beside Python first, as nbgrader calls alembic by name.
+
+    Returns
+    -------
+    str
+        For PATH [-].
+    """
+    return os.pathsep.join([str(Path(sys.executable).parent), os.environ.get("PATH", os.defpath)])
 
 
 def season(today: datetime.date | None = None) -> str:

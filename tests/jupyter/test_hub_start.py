@@ -21,8 +21,8 @@ if sys.platform == "win32":
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(Path, "home", lambda: tmp_path)
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv(hub.COURSE, str(tmp_path / "course"))
-    monkeypatch.setenv(hub.CLASS_WORD, "birch")
+    monkeypatch.setenv(places.COURSE_ROOT, str(tmp_path / "course"))
+    monkeypatch.setenv(places.CLASS_WORD, "birch")
     return tmp_path
 
 
@@ -60,7 +60,7 @@ def test_a_coachs_account_gets_the_course(home: Path, monkeypatch: pytest.Monkey
     started = named("coach", monkeypatch)
     hub.main()
     assert f"--ServerApp.root_dir={home / 'course'}" in started[1]
-    assert started[2][hub.COURSE] == str(home / "course")
+    assert started[2][places.COURSE_ROOT] == str(home / "course")
     assert Path.cwd() == home / "course" / "instructor"  # where nbgrader finds its settings
 
 

@@ -15,12 +15,12 @@ import stat
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from trimkit import files
 from trimkit.classroom.course import Course
 from trimkit.classroom.message import LARGEST_PUPIL
-from trimkit.lesson.case import LOG_NAME
+from trimkit.lesson.case import is_log
 from trimkit.lesson.handin import LARGEST_LOG, LARGEST_NOTEBOOK, MOST_LOGS, TIMESTAMP, folder_name
 
 EARLIER = "earlier"
@@ -219,7 +219,7 @@ def _of_file(path: Path, name: str) -> _Found:
     for one in beside:
         if one.name == TIMESTAMP and one.is_file():
             found.day = _day(one.read_bytes()[:40])
-        if _is_log(one.name) and one.stat().st_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
+        if is_log(one) and one.stat().st_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
             found.logs[one.name] = one.read_bytes()
     return found
 
@@ -255,13 +255,9 @@ def _of_member(
         own = one.filename.rpartition("/")[2]
         if own == TIMESTAMP:
             found.day = _day(_unpacked(archive, one, 1000))
-        if _is_log(own) and one.file_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
+        if is_log(PurePath(own)) and one.file_size <= LARGEST_LOG and len(found.logs) < MOST_LOGS:
             found.logs[own] = _unpacked(archive, one, LARGEST_LOG)
     return found
-
-
-def _is_log(name: str) -> bool:
-    return name.endswith(".jsonl") and bool(LOG_NAME.fullmatch(name.removesuffix(".jsonl")))
 
 
 def _unpacked(archive: zipfile.ZipFile, member: zipfile.ZipInfo, most: int) -> bytes:

@@ -19,6 +19,7 @@ from pathlib import Path
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError
 
+from trimkit import places
 from trimkit.classroom import cards
 from trimkit.classroom.judge import PACKAGE_PARENT
 
@@ -247,11 +248,10 @@ class Course:
         dict of str to str
             The environment [-].
         """
-        commands = [str(Path(sys.executable).parent), os.environ.get("PATH", "")]
         paths = [str(PACKAGE_PARENT), *filter(None, [os.environ.get("PYTHONPATH")])]
         return os.environ | {
-            "PATH": os.pathsep.join(commands),  # nbgrader calls alembic by name
+            "PATH": places.programs(),
             "PYTHONPATH": os.pathsep.join(paths),
-            "TRIMKIT_COURSE_ROOT": str(self.root.resolve()),
-            "TRIMKIT_CLASS_WORD": self.class_word,
+            places.COURSE_ROOT: str(self.root.resolve()),
+            places.CLASS_WORD: self.class_word,
         }

@@ -239,8 +239,8 @@ class Marker:
         raise AssertionError("the last try always returns")
 
     def _settings(self) -> Config:
-        os.environ["TRIMKIT_COURSE_ROOT"] = self.errand.root
-        os.environ["TRIMKIT_CLASS_WORD"] = self.errand.class_word
+        os.environ[places.COURSE_ROOT] = self.errand.root
+        os.environ[places.CLASS_WORD] = self.errand.class_word
         settings: Config = PyFileConfigLoader(SETTINGS, path=self.errand.instructor).load_config()
         settings.CourseDirectory.submitted_directory = self.errand.submitted
         settings.CourseDirectory.assignment_id = self.errand.lesson

@@ -15,9 +15,6 @@ from trimkit.classroom.names import pupil_number
 from trimkit.jupyter import server
 from trimkit.lesson import work
 
-COURSE = "TRIMKIT_COURSE_ROOT"
-CLASS_WORD = "TRIMKIT_CLASS_WORD"
-
 
 def main() -> int:
     """Make the folder ready and become JupyterHub's server; the Hub's log has what hinders it.
@@ -39,7 +36,7 @@ def main() -> int:
         return 1
     command = [sys.executable, "-P", "-m", "jupyterhub.singleuser", *sys.argv[1:]]
     command += [*server.ALONE, f"--ServerApp.root_dir={folder}"]
-    os.execve(sys.executable, command, os.environ | {"PATH": server.programs()} | settings)
+    os.execve(sys.executable, command, os.environ | {"PATH": places.programs()} | settings)
 
 
 def ready(account: str) -> tuple[Path, bool]:
@@ -66,12 +63,12 @@ def ready(account: str) -> tuple[Path, bool]:
         number = pupil_number(account)
     except ValueError:
         return _course(), True
-    word = os.environ.get(CLASS_WORD) or None
+    word = os.environ.get(places.CLASS_WORD) or None
     return work.prepare(places.default_work_folder(), number, word).folder, False
 
 
 def _course() -> Path:
-    root = Path(os.environ.get(COURSE, ""))
+    root = Path(os.environ.get(places.COURSE_ROOT, ""))
     try:
         return places.instructor_folder(root / "instructor").parent
     except OSError as error:

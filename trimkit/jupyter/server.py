@@ -23,6 +23,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
+from trimkit import places
+
 HOST = "127.0.0.1"
 FIRST_PORT = 8888
 PORTS_TRIED = 100
@@ -210,18 +212,9 @@ def around(folder: Path, coach: bool) -> dict[str, str]:
         return quiet(folder, FOR_PUPILS) | prefer
     marking = folder / "marking"
     marking.mkdir(exist_ok=True)
-    return quiet(marking, {}) | prefer | {"TRIMKIT_COURSE_ROOT": str(folder), "PATH": programs()}
-
-
-def programs() -> str:
-    """Say where to look for programs: beside Python first, as nbgrader calls alembic by name.
-
-    Returns
-    -------
-    str
-        For PATH [-].
-    """
-    return os.pathsep.join([str(Path(sys.executable).parent), os.environ.get("PATH", os.defpath)])
+    return (
+        quiet(marking, {}) | prefer | {places.COURSE_ROOT: str(folder), "PATH": places.programs()}
+    )
 
 
 def _start(work: Path, coach: bool, said: IO[bytes]) -> Lab:

@@ -19,6 +19,7 @@ from typing import IO, Any
 
 from tqdm import tqdm
 
+from trimkit import places
 from trimkit.jupyter import exchange
 
 DOWNLOADS = "marking/downloads"
@@ -217,7 +218,7 @@ def _course(order: Order) -> Any:
     from trimkit.classroom.course import Course
 
     root = Path(order.root)
-    word = os.environ.get("TRIMKIT_CLASS_WORD", "")  # a school's JupyterHub gives it
+    word = os.environ.get(places.CLASS_WORD, "")  # a school's JupyterHub gives it
     return Course(root=root, instructor=root / "instructor", class_word=word)
 
 

@@ -25,7 +25,8 @@ import shutil
 import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from functools import cache
+from pathlib import Path, PurePath
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -284,10 +285,27 @@ def opened(terms: Terms) -> Case:
     return Case(terms, case_folder())
 
 
+LOG = ".jsonl"
 LOG_NAME = re.compile(r"case-(?P<seed>[a-z0-9-]+)-(?P<faults>[12])-[0-9a-f]{6}")
 """What `log_name` gives."""
 PLAN = ".toml"
 """Ending of the aeroplane as planned, beside the log."""
+
+
+def is_log(path: PurePath) -> bool:
+    """Say whether a file is called as the log of a case is; hints and damaged ones are not.
+
+    Parameters
+    ----------
+    path : pathlib.PurePath
+        Its path [-].
+
+    Returns
+    -------
+    bool
+        True when it is [-].
+    """
+    return path.suffix == LOG and LOG_NAME.fullmatch(path.stem) is not None
 
 
 def log_name(seed: str, aeroplane: str, class_word: str, faults: int) -> str:
@@ -323,6 +341,11 @@ def _checked_seed(given: object) -> str:
             'name in quotes of up to 40 letters, such as "week 3".'
         )
     return str(given).strip()
+
+
+@cache
+def _of_the_course() -> tuple[Aeroplane, ...]:
+    return tuple(map(files.load_aeroplane, places.demo_aeroplanes().values()))
 
 
 def _found(given: str | Path | Aeroplane) -> Aeroplane:
@@ -805,7 +828,7 @@ class Case:
 
     @property
     def _log_path(self) -> Path:
-        return self._folder / f"{self.name}.jsonl"
+        return self._folder / f"{self.name}{LOG}"
 
     @property
     def _hints_path(self) -> Path:
@@ -950,8 +973,7 @@ class Case:
     def _keep_plan(self) -> None:
         """Put an aeroplane that does not come with the course beside its log, to go on later."""
         path = self._log_path.with_suffix(PLAN)
-        demo = places.demo_aeroplanes().values()
-        if not path.exists() and self.aeroplane not in map(files.load_aeroplane, demo):
+        if not path.exists() and self.aeroplane not in _of_the_course():
             self._folder.mkdir(parents=True, exist_ok=True)
             files.save_aeroplane(self.aeroplane, path)
 

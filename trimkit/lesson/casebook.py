@@ -160,8 +160,8 @@ def place(seed: str, aeroplane: str) -> tuple[int, int] | None:
         Level and number, None when it is not in the book [-].
     """
     for level, known in CASES.items():
-        for number, case in enumerate(known, 1):
-            if case == (aeroplane, int(seed) if seed.isdecimal() else seed):
+        for number, (name, one) in enumerate(known, 1):
+            if (name, str(one)) == (aeroplane, seed):
                 return level, number
     return None
 

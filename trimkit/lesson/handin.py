@@ -17,6 +17,7 @@ from typing import Any
 
 from trimkit import files, places
 from trimkit.lesson import tasks
+from trimkit.lesson.case import is_log
 
 FOLDER = "hand-in"
 TIMESTAMP = "timestamp.txt"
@@ -24,7 +25,6 @@ NOT_WRITTEN = "Write your sentence here."
 LARGEST_NOTEBOOK = 50_000_000  # bytes
 LARGEST_LOG = 1_000_000
 MOST_LOGS = 40
-CASE_LOGS = "case-*.jsonl"
 _FIRST_DAY = (1980, 1, 1, 0, 0, 0)  # in a zip, so that the same content gives the same bytes
 
 
@@ -226,12 +226,8 @@ def case_logs(work: Path) -> list[Path]:
     list of pathlib.Path
         By name; hints and damaged ones that were set aside are left out [-].
     """
-    found = sorted((work / places.LOG_FOLDER).glob(CASE_LOGS))
-    return [
-        one
-        for one in found
-        if not one.stem.endswith("-hints") and ".damaged-" not in one.name and one.is_file()
-    ]
+    found = sorted(filter(is_log, (work / places.LOG_FOLDER).glob("*")))
+    return [one for one in found if one.is_file()]
 
 
 def same(made: Path, notebook: Path) -> bool:

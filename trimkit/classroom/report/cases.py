@@ -20,7 +20,7 @@ from trimkit.diagnosis.labels import Belief, Step
 from trimkit.diagnosis.marks import Score
 from trimkit.diagnosis.skills import Count
 from trimkit.lesson import casebook
-from trimkit.lesson.case import LOG_NAME
+from trimkit.lesson.case import LOG_NAME, is_log
 from trimkit.lesson.referee import Terms, hidden_faults
 from trimkit.log import Entry, Log, Result
 
@@ -219,8 +219,7 @@ def _logs(submitted: Path) -> Iterator[tuple[int, list[Path]]]:
             pupil = pupil_number(folder.name)
         except ValueError:
             continue
-        paths = [one for one in folder.rglob("case-*.jsonl") if LOG_NAME.fullmatch(one.stem)]
-        by_pupil.setdefault(pupil, []).extend(sorted(paths))
+        by_pupil.setdefault(pupil, []).extend(sorted(filter(is_log, folder.rglob("*"))))
     return ((pupil, paths) for pupil, paths in sorted(by_pupil.items()) if paths)
 
 
